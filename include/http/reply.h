@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: MIT
+ * The answer as a value. Nothing here touches libmicrohttpd, so tests call handlers directly. */
+#pragma once
+
+#include <jansson.h>
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/buf.h"
+#include "base/err.h"
+
+struct request;
+
+enum { REPLY_HEADERS = 4 };
+
+struct reply {
+    int status;                         /* 200 unless said otherwise */
+    const char *type;                   /* Content-Type; a literal */
+    struct buf body;
+    const char *etag;                   /* strong, quoted, on rq->mem; NULL = none */
+    const char *location;               /* 201/303 */
+    const char *set_session;            /* token text: send the session cookie */
+    bool end_session;                   /* expire the session cookie */
+    const char *disposition;            /* Content-Disposition or NULL */
+    bool html;                          /* gets the HTML set of security headers */
+};
+
+/* 200 application/json from a buffer already filled, or from a jansson value (reference stolen;
+ * compact, sorted as built). All JSON answers are `Cache-Control: no-store` unless rp->etag is
+ * set, which makes it `private, no-cache`. */
+enum err reply_json(struct request *rq, struct reply *rp, int status, json_t *stolen) MUST_USE;
+struct buf *reply_json_buf(struct request *rq, struct reply *rp, int status);
+struct buf *reply_html(struct request *rq, struct reply *rp, int status);
+struct buf *reply_csv(struct request *rq, struct reply *rp, const char *fixed_name);
+void reply_see_other(struct reply *rp, const char *path);       /* 303 */
+void reply_no_content(struct reply *rp);                        /* 204 */
+
+/* Sets a strong ETag from `seed` (hashed) and says whether If-None-Match has it; then the status
+ * is already 304 and the body must stay empty. */
+bool reply_not_modified(struct request *rq, struct reply *rp, const char *seed);
