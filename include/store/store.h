@@ -42,5 +42,10 @@ uint64_t store_change_count(struct store *st);
 typedef enum err tx_fn(struct store *st, void *arg);
 enum err store_tx(struct store *st, const char *name, tx_fn *fn, void *arg) MUST_USE;
 
+/* A place for what a store file keeps about this connection (NULL at first). What it points to hangs
+ * from `st`, which is a talloc context, and so goes with store_close. */
+enum store_slot_id { SLOT_ACTIVITIES, STORE_SLOTS };
+void **store_slot(struct store *st, enum store_slot_id id);
+
 /* All statement sets, NULL-terminated (tests walk it for query plans). */
 extern const struct stmt_set *const store_sets[];
