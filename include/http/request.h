@@ -22,6 +22,7 @@
 #include "base/who.h"
 
 struct app;
+struct auth;
 struct route;
 struct store;
 
@@ -49,6 +50,12 @@ struct request {
     json_t *json;                       /* BODY_JSON: the parsed object */
     struct form *form;                  /* BODY_FORM: decoded fields    */
     const char *if_none_match;          /* header value or NULL */
+    /* What the gate looks at: header values as sent, NULL when absent. http fills them. */
+    const char *cookie;                 /* whole Cookie header */
+    const char *origin;                 /* Origin */
+    const char *referer;                /* Referer */
+    const char *sec_fetch_site, *sec_fetch_mode, *sec_fetch_dest;
+    const char *csrf;                   /* X-CSRF-Token */
     const char *origin_base;            /* "https://school.example": what QR codes and links say */
     struct who who;
     uint64_t client_key;                /* keyed hash of the client's address, for throttles */
@@ -56,6 +63,7 @@ struct request {
     int64_t now;                        /* seconds; fixed for the request */
     bool cross_site_get;                /* GET that a foreign page asked for */
     struct app *app;
+    struct auth *auth;                  /* keys, throttles, hashing threads; http copies it from the app */
     struct store *store;                /* reader on loops, writing store on the writer thread */
     void *input;                        /* whatever route.parse made for slow/fn, on mem */
     bool slow;                          /* parse asks for route.slow */

@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: MIT
+ * The trail: who did what to which object, chained with a keyed MAC so that a changed, dropped or
+ * reordered row shows. A cut tail shows only against a head noted elsewhere (log, backup). */
+#pragma once
+
+#include <stdint.h>
+
+#include "auth/keys.h"
+#include "base/err.h"
+#include "base/who.h"
+#include "store/store.h"
+
+/* In a writing store, in the transaction of what it tells of. Ids and fixed words only, each up to
+ * 60 bytes: actor "staff:ID", "pupil:ID", "carer", "office box"; object "pupil:ID"; code may be "". */
+enum err audit_add(struct store *st, const struct keys *k, int64_t now, const char *actor,
+                   const char *action, const char *object, const char *code) MUST_USE;
+
+/* "staff:123" and the like, for audit_add. */
+void audit_actor(const struct who *w, char out[static 32]);
+void audit_object(const char *kind, int64_t id, char out[static 48]);
+
+struct audit_head {
+    int64_t rows, seq;      /* how many, and the last */
+    char mac[17];           /* first 16 hex digits of the last MAC, "" when there is none */
+    int64_t broken_at;      /* seq of the first row that does not fit; 0: all do */
+};
+/* Walks the whole table. OK also when broken: look at broken_at. */
+enum err audit_verify(struct store *st, const struct keys *k, struct audit_head *out) MUST_USE;

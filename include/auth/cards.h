@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: MIT
+ * Cards with their secrets: making them, and finding the card behind what somebody typed. */
+#pragma once
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "auth/card_code.h"
+#include "auth/keys.h"
+#include "auth/qr.h"
+#include "base/err.h"
+#include "http/request.h"
+#include "store/cards.h"
+#include "store/store.h"
+
+/* A card just made: the only time its secrets can be shown. */
+struct card_made {
+    struct card_id id;
+    enum card_holder holder;
+    const char *label;              /* a literal */
+    struct pupil_id pupil;
+    const char *display_name;
+    int picture;
+    char code[CARD_CODE_TEXT];      /* "BKT RMW HZV" */
+    char *url;
+    struct qr qr;
+};
+
+struct card_order {
+    const struct keys *keys;
+    const char *origin;             /* "https://school.example" */
+    struct pupil_id pupil;
+    enum card_holder holder;
+    const char *label;              /* one of the schema's, or NULL: the first that is free */
+    struct staff_id by;             /* .v 0: the command line */
+    int64_t now;
+};
+
+/* In a writing store. ERR_CONFLICT: three of this holder are live already; ERR_NOT_FOUND: no such
+ * pupil, or left. Strings on ctx. */
+enum err card_make(struct store *st, void *ctx, const struct card_order *o, struct card_made *out)
+    MUST_USE;
+
+/* Finds the live card behind a typed code, under the throttles. On failure the request is blamed
+ * at `pointer`: ERR_BAD_INPUT "required", "letter", "length" or "check_letter" (costs nothing);
+ * else ERR_WRONG_SIGN_IN, ERR_TOO_MANY. Loop thread. Strings of *out are on rq->mem. */
+enum err card_find_typed(struct request *rq, const char *typed, size_t n, const char *pointer,
+                         struct card_row *out) MUST_USE;
+/* The same for a QR's key; never throttled beyond the request rate. */
+enum err card_find_key(struct request *rq, const char *key, size_t n, const char *pointer,
+                       struct card_row *out) MUST_USE;

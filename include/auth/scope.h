@@ -1,0 +1,57 @@
+/* SPDX-License-Identifier: MIT
+ * Is this object this person's to touch? Route scopes run after the role mask. A school-wide right
+ * that the route allows passes for every object that exists; else the person needs one of the
+ * rights in the scope's name on a class that the object belongs to today, and the route must allow
+ * that right. False is answered as 404.
+ *
+ * Class of a challenge: any of its classes. Class of a pupil: any membership that holds today. */
+#pragma once
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "http/request.h"
+
+/* What the signed-in member of staff holds: ALLOW_TEACH | ALLOW_HELP | ALLOW_READ bits, within the
+ * right's end date, together with the school-wide bits of rq->who.rights. 0: nothing, or no such
+ * object. Handlers use these for ids in bodies, and to show less to `help`. Answers of one request
+ * are not cached: ask once. */
+unsigned rights_on_class(struct request *rq, int64_t class_id);
+unsigned rights_on_pupil(struct request *rq, int64_t pupil_id);
+unsigned rights_on_challenge(struct request *rq, int64_t challenge_id);
+unsigned rights_anywhere(struct request *rq);
+/* Carer: one of this session's cards is live and is this child's, and the family view is not off. */
+bool carer_sees_child(struct request *rq, int64_t pupil_id);
+
+/* args[0] is the class */
+bool scope_class_teach(struct request *rq);             /* teach                */
+bool scope_class_see(struct request *rq);               /* teach, help or read  */
+bool scope_class_see_or_office(struct request *rq);     /* the same             */
+bool scope_class_results(struct request *rq);           /* teach or read        */
+bool scope_class_teach_or_office(struct request *rq);   /* teach                */
+/* args[0] is the pupil */
+bool scope_pupil_teach_or_office(struct request *rq);   /* teach                */
+bool scope_pupil_results(struct request *rq);           /* teach or read; carer: own child */
+bool scope_pupil_cards(struct request *rq);             /* teach                */
+bool scope_child(struct request *rq);                   /* carer: own child     */
+/* args[0] is the card */
+bool scope_card(struct request *rq);                    /* teach                */
+/* args[0] is the challenge */
+bool scope_challenge_see(struct request *rq);           /* teach, help or read; pupil: set for own class */
+bool scope_challenge_teach(struct request *rq);         /* teach                */
+bool scope_challenge_results(struct request *rq);       /* teach or read; with ?class=, on that class */
+bool scope_challenge_enter(struct request *rq);         /* teach or help        */
+/* args[0] is the hand-in (uuid) */
+bool scope_hand_in_own(struct request *rq);             /* pupil: own           */
+bool scope_hand_in_mark(struct request *rq);            /* teach on its pupil   */
+/* args[0] is the unit; args[1], where the path has it, a pupil */
+bool scope_unit_any(struct request *rq);    /* the unit is there; with ?class=, teach or read on it */
+bool scope_unit_teach(struct request *rq);  /* pupil in the path: teach (help where allowed) on the
+                                               pupil; else such a right anywhere: the handler checks
+                                               each pupil of the body with rights_on_pupil */
+bool scope_message(struct request *rq);                 /* args[0] the message: teach on its pupil */
+bool scope_session_own(struct request *rq);             /* args[0]: a session of this account */
+bool scope_any_staff(struct request *rq);               /* any signed-in staff; the object is the school's */
+bool scope_query_class(struct request *rq);     /* ?class=: a right on it that the route allows; absent:
+                                                   passes, and the handler keeps to own classes or refuses */
+bool scope_query_pupil(struct request *rq);     /* ?pupil=: the same; absent: does not pass */

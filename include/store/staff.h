@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: MIT
+ * Accounts of staff, their school-wide rights and their rights on classes. Rows are on ctx. */
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/err.h"
+#include "base/ids.h"
+#include "store/store.h"
+
+extern const struct stmt_set staff_stmts;
+
+struct staff_row {
+    struct staff_id id;
+    const char *name;
+    const char *hash;           /* passphrase, Argon2id; staff_list leaves it NULL */
+    unsigned rights;            /* ALLOW_PE_LEAD | ALLOW_SAFEGUARDING | ALLOW_OFFICE */
+    bool must_change, disabled;
+    int64_t created_at;
+};
+
+struct staff_class_row {
+    struct class_id class_id;
+    const char *class_name;
+    const char *kind;           /* "class", "group" */
+    unsigned right;             /* one of ALLOW_TEACH, ALLOW_HELP, ALLOW_READ */
+    bool has_until;
+    int32_t until_day;
+};
+
+/* Words of rights <-> bits: "teach", "help", "read", "pe_lead", "safeguarding", "office". NULL / 0
+ * when there is none. */
+const char *right_word(unsigned bit);
+unsigned right_bit(const char *word);
+
+enum err staff_by_name(struct store *st, void *ctx, const char *name_key, struct staff_row *out) MUST_USE;
+enum err staff_get(struct store *st, void *ctx, struct staff_id id, struct staff_row *out) MUST_USE;
+/* All, sorted by name. */
+enum err staff_list(struct store *st, void *ctx, struct staff_row **out, size_t *n) MUST_USE;
+/* Accounts not disabled; of them, those that hold `office`. */
+enum err staff_counts(struct store *st, int64_t *live, int64_t *office) MUST_USE;
+
+struct staff_new {
+    struct staff_id id;         /* rand_id() */
+    const char *name, *name_key, *hash;
+    bool must_change;
+    int64_t now;
+};
+enum err staff_put(struct store *st, const struct staff_new *s) MUST_USE;  /* ERR_CONFLICT: name taken */
+enum err staff_set_hash(struct store *st, struct staff_id id, const char *hash, bool must_change) MUST_USE;
+enum err staff_set_disabled(struct store *st, struct staff_id id, bool disabled, int64_t now) MUST_USE;
+/* Replaces the school-wide rights by the bits given. */
+enum err staff_set_rights(struct store *st, struct staff_id id, unsigned rights) MUST_USE;
+
+/* Rights on classes that are not archived and, unless today is 0, hold on that day; by class name. */
+enum err staff_classes(struct store *st, void *ctx, struct staff_id id, int32_t today,
+                       struct staff_class_row **out, size_t *n) MUST_USE;
+/* Sets one right on one class (replaces what was there). ERR_CONFLICT: no such class or staff. */
+enum err staff_class_put(struct store *st, struct staff_id id, const struct staff_class_row *right) MUST_USE;
+enum err staff_classes_clear(struct store *st, struct staff_id id) MUST_USE;
