@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: MIT
+ * The only module that talks to the server. It adds the CSRF token to every request that changes
+ * something, and turns every failure into one kind of error:
+ *
+ *   ApiError {status, slug, title, errors: [{pointer, code, ...}], retryAfter, offline}
+ *
+ * `offline` is true when no answer came at all: nobody knows whether the request arrived, so whoever
+ * sends again must send the same id. words.js turns slug and codes into sentences. */
+
+const BASE = "/api/v1";
+let token = null;
+let signedOut = null;
+
+export class ApiError extends Error {
+    constructor(parts) {
+        super(parts.title || parts.slug || "failed");
+        this.status = parts.status || 0;
+        this.slug = parts.slug || "";
+        this.title = parts.title || "";
+        this.errors = parts.errors || [];
+        this.retryAfter = parts.retryAfter || 0;
+        this.offline = Boolean(parts.offline);
+    }
+
+    /* The first error with this code, or undefined. */
+    code(name) {
+        return this.errors.find((e) => e.code === name);
+    }
+}
+
+async function failure(answer) {
+    let problem = {};
+    try {
+        problem = await answer.json();
+    } catch (e) {
+        problem = {};
+    }
+    const type = typeof problem.type === "string" ? problem.type : "";
+    return new ApiError({
+        status: answer.status,
+        slug: type.split("/").pop(),
+        title: problem.title,
+        errors: Array.isArray(problem.errors) ? problem.errors : [],
+        retryAfter: Number(answer.headers.get("Retry-After")) || 0
+    });
+}
+
+async function request(method, path, body, options) {
+    const headers = { Accept: "application/json" };
+    if (body !== undefined) {
+        headers["Content-Type"] = options.type || "application/json";
+    }
+    if (method !== "GET" && token) {
+        headers["X-CSRF-Token"] = token;
+    }
+    if (options.etag) {
+        headers["If-None-Match"] = options.etag;
+    }
+    const init = { method, headers, credentials: "same-origin", cache: "no-store", redirect: "error" };
+    if (body !== undefined) {
+        init.body = options.type ? body : JSON.stringify(body);
+    }
+    let timer = 0;
+    if (typeof AbortController === "function") {
+        const stop = new AbortController();
+        init.signal = stop.signal;
+        timer = window.setTimeout(() => stop.abort(), options.wait || 20000);
+    }
+    try {
+        return await fetch(BASE + path, init);
+    } catch (e) {
+        throw new ApiError({ slug: "offline", title: "No answer", offline: true });
+    } finally {
+        window.clearTimeout(timer);
+    }
+}
+
+async function read(answer, options) {
+    if (answer.status === 304) {
+        return null;
+    }
+    if (!answer.ok) {
+        const error = await failure(answer);
+        if (error.status === 401 && error.slug !== "wrong-sign-in") {
+            token = null;
+            if (signedOut && !options.quiet) {
+                signedOut(error);
+            }
+        }
+        throw error;
+    }
+    if (answer.status === 204) {
+        return null;
+    }
+    let data;
+    try {
+        data = options.text ? await answer.text() : await answer.json();
+    } catch (e) {
+        throw new ApiError({ status: answer.status, slug: "offline", title: "The answer broke off", offline: true });
+    }
+    if (data && typeof data.csrf_token === "string") {
+        token = data.csrf_token;
+    }
+    if (options.onetag) {
+        options.onetag(answer.headers.get("ETag"));
+    }
+    return data;
+}
+
+/* One call. options: {etag, onetag(tag) (304 gives null), type + body as text, text: answer as text,
+ * quiet: no signed-out notice, wait: ms}. */
+export async function call(method, path, body, options) {
+    const wanted = options || {};
+    const answer = await request(method, path, body, wanted);
+    return read(answer, wanted);
+}
+
+export function get(path, options) {
+    return call("GET", path, undefined, options);
+}
+
+export function post(path, body, options) {
+    return call("POST", path, body === undefined ? {} : body, options);
+}
+
+export function put(path, body, options) {
+    return call("PUT", path, body, options);
+}
+
+export function del(path, options) {
+    return call("DELETE", path, undefined, options);
+}
+
+/* `fn(error)` runs when a call finds that the session has ended. */
+export function onSignedOut(fn) {
+    signedOut = fn;
+}
+
+export function forgetToken() {
+    token = null;
+}
