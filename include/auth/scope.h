@@ -31,27 +31,33 @@ bool scope_class_results(struct request *rq);           /* teach or read        
 bool scope_class_teach_or_office(struct request *rq);   /* teach                */
 /* args[0] is the pupil */
 bool scope_pupil_teach_or_office(struct request *rq);   /* teach                */
-bool scope_pupil_results(struct request *rq);           /* teach or read; carer: own child */
+bool scope_pupil_results(struct request *rq);           /* teach or read        */
+bool scope_pupil_results_or_office(struct request *rq); /* teach or read        */
+bool scope_pupil_progress(struct request *rq);          /* teach or read; carer: own child */
 bool scope_pupil_cards(struct request *rq);             /* teach                */
 bool scope_child(struct request *rq);                   /* carer: own child     */
 /* args[0] is the card */
 bool scope_card(struct request *rq);                    /* teach                */
 /* args[0] is the challenge */
-bool scope_challenge_see(struct request *rq);           /* teach, help or read; pupil: set for own class */
+bool scope_challenge_see(struct request *rq);           /* teach, help or read  */
+bool scope_challenge_own(struct request *rq);           /* pupil: set for a class of mine */
 bool scope_challenge_teach(struct request *rq);         /* teach                */
 bool scope_challenge_results(struct request *rq);       /* teach or read; with ?class=, on that class */
 bool scope_challenge_enter(struct request *rq);         /* teach or help        */
 /* args[0] is the hand-in (uuid) */
 bool scope_hand_in_own(struct request *rq);             /* pupil: own           */
 bool scope_hand_in_mark(struct request *rq);            /* teach on its pupil   */
-/* args[0] is the unit; args[1], where the path has it, a pupil */
-bool scope_unit_any(struct request *rq);    /* the unit is there; with ?class=, teach or read on it */
-bool scope_unit_teach(struct request *rq);  /* pupil in the path: teach (help where allowed) on the
-                                               pupil; else such a right anywhere: the handler checks
-                                               each pupil of the body with rights_on_pupil */
+/* args[0] is the unit */
+bool scope_unit_any(struct request *rq);        /* the unit is there and the person has a right that the
+                                                   route allows, anywhere: pupils and classes of the body
+                                                   are checked with rights_on_pupil, rights_on_class */
+bool scope_unit_teach(struct request *rq);      /* the unit is there; teach anywhere */
+bool scope_unit_pupil_teach(struct request *rq);    /* args[1] the pupil: teach */
+bool scope_teach_anywhere(struct request *rq);  /* teach on some class, or an allowed school-wide right */
 bool scope_message(struct request *rq);                 /* args[0] the message: teach on its pupil */
 bool scope_session_own(struct request *rq);             /* args[0]: a session of this account */
 bool scope_any_staff(struct request *rq);               /* any signed-in staff; the object is the school's */
 bool scope_query_class(struct request *rq);     /* ?class=: a right on it that the route allows; absent:
-                                                   passes, and the handler keeps to own classes or refuses */
+                                                   passes with an allowed school-wide right, or where the
+                                                   route allows any staff: the handler keeps to own classes */
 bool scope_query_pupil(struct request *rq);     /* ?pupil=: the same; absent: does not pass */
