@@ -1,0 +1,47 @@
+/* SPDX-License-Identifier: MIT
+ * What to try next: a little harder than sure, a little easier than luck. Offered, never forced;
+ * one step at a time; never more force, speed or distance than the activity and the home allow. */
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "assess/attainable.h"
+
+struct work;
+struct outcome;
+
+enum next_kind {
+    NEXT_NONE,          /* nothing to go by */
+    NEXT_SCORE,         /* try to make `value` */
+    NEXT_CLOSER,        /* `distance_mm` */
+    NEXT_SAME,          /* the same distance again */
+    NEXT_FURTHER,       /* `distance_mm` */
+    NEXT_AGAIN,         /* at the top: do it again, or another activity */
+};
+
+struct next {
+    enum next_kind kind;
+    int64_t value;              /* NEXT_SCORE */
+    int32_t distance_mm;        /* NEXT_CLOSER, NEXT_SAME, NEXT_FURTHER */
+};
+
+/* What is known of the child at this activity and version: attempts of the last three hand-ins. */
+struct next_from {
+    bool has_best;
+    int64_t best;               /* value as stored, not signed */
+    int32_t distance_mm;        /* where the child is now; 0 = no distance */
+    int32_t space_mm;           /* the farthest the home or the teacher allows; 0 = not said */
+    int scored, throws;         /* throws at this distance that earned anything, of how many;
+                                   0 of 0 when throws are not known */
+    bool hold;                  /* pain, fear, a flagged entry: never further */
+};
+
+void next_challenge(const struct scoring *s, const struct next_from *from, struct next *out);
+/* "none", "score", "closer", "same", "further", "again". */
+const char *next_kind_word(enum next_kind k);
+
+/* Smallest value that beats `best`: the next attainable total, count + 1, one resolution.
+ * False at the maximum. */
+bool next_value(const struct scoring *s, int64_t best, int64_t *out);

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: MIT
+ * Is a result surprising, given the child's own earlier ones? Then "are you sure?" is asked. It is
+ * a question, never a refusal, and needs at least two earlier attempts. */
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "assess/attainable.h"
+#include "assess/work.h"
+
+#define SURPRISE_BELOW 0.001
+
+/* P(one new attempt reaches `value` | earlier values of the same activity and version, own scores
+ * only). 1 when there is nothing to go by: fewer than two earlier values, a measure (whose spread
+ * only the class knows), or no room in `w` (64 KiB are enough). */
+double surprise_tail(const struct scoring *s, const int64_t *earlier, size_t n, int64_t value,
+                     struct work *w);
+static inline bool surprise_asks(double tail)
+{
+    return tail < SURPRISE_BELOW;
+}
