@@ -107,23 +107,35 @@ enum err hand_in_known(struct store *st, const struct hand_in *h, int64_t *seq) 
 
 /* Readers. Everything is copied to ctx. Lists are in order of arrival (seq), within a pupil where a
  * class is asked for: by pupil id, then seq. All states are given; look at .state. */
-enum err hand_in_get(struct store *st, void *ctx, struct uuid id, struct hand_in *out) MUST_USE;
-enum err hand_in_by_seq(struct store *st, void *ctx, int64_t seq, struct hand_in *out) MUST_USE;
+enum err hand_in_get(struct store *st, struct uuid id, struct hand_in *out) MUST_USE;
+enum err hand_in_by_seq(struct store *st, int64_t seq, struct hand_in *out) MUST_USE;
 enum err hand_ins_of_pupil_challenge(struct store *st, void *ctx, struct pupil_id p,
                                      struct challenge_id c, struct hand_in_list *out) MUST_USE;
 /* Those done on or after `from_day`, every activity. */
 enum err hand_ins_of_pupil(struct store *st, void *ctx, struct pupil_id p, int32_t from_day,
                            struct hand_in_list *out) MUST_USE;
-/* The same of one activity (all its revisions and challenges). */
-enum err hand_ins_of_pupil_activity(struct store *st, void *ctx, struct pupil_id p,
-                                    struct activity_id a, int32_t from_day,
+
+/* Which hand-ins; each reader names the members it looks at. */
+struct hand_in_scope {
+    struct pupil_id pupil;
+    struct class_id cls;
+    struct activity_id activity;
+    struct challenge_id challenge;
+    struct unit_id unit;
+    int32_t from_day;           /* done on or after */
+    int32_t today;              /* pupils who are in the class on this day */
+};
+/* pupil, activity (all its revisions and challenges), from_day */
+enum err hand_ins_of_pupil_activity(struct store *st, void *ctx,
+                                    const struct hand_in_scope *scope,
                                     struct hand_in_list *out) MUST_USE;
-/* Of the pupils who are in the class on `today`. */
-enum err hand_ins_of_class_challenge(struct store *st, void *ctx, struct class_id k,
-                                     struct challenge_id c, int32_t today,
+/* cls, today, challenge */
+enum err hand_ins_of_class_challenge(struct store *st, void *ctx,
+                                     const struct hand_in_scope *scope,
                                      struct hand_in_list *out) MUST_USE;
-enum err hand_ins_of_class_unit(struct store *st, void *ctx, struct class_id k, struct unit_id u,
-                                int32_t today, struct hand_in_list *out) MUST_USE;
+/* cls, today, unit */
+enum err hand_ins_of_class_unit(struct store *st, void *ctx, const struct hand_in_scope *scope,
+                                struct hand_in_list *out) MUST_USE;
 enum err hand_ins_of_pupil_unit(struct store *st, void *ctx, struct pupil_id p, struct unit_id u,
                                 struct hand_in_list *out) MUST_USE;
 
@@ -131,8 +143,8 @@ enum err hand_ins_of_pupil_unit(struct store *st, void *ctx, struct pupil_id p, 
 enum err hand_ins_count_since(struct store *st, struct pupil_id p, struct challenge_id c,
                               int64_t since, int64_t *out) MUST_USE;
 
-/* Is the pupil in a class the challenge is set to: member on a day of [done_day, today]? */
-enum err hand_in_may_send(struct store *st, struct pupil_id p, struct challenge_id c,
-                          int32_t done_day, int32_t today, bool *out) MUST_USE;
+/* Is h->pupil in a class that h->challenge is set to, on a day from h->done_day to `today`? */
+enum err hand_in_may_send(struct store *st, const struct hand_in *h, int32_t today,
+                          bool *out) MUST_USE;
 
 extern const struct stmt_set hand_ins_stmts;

@@ -64,7 +64,7 @@ static enum err add_to(struct best_lines *lines, void *ctx, const struct hand_in
         line->version = v;
     }
     size_t cap = talloc_array_length(line->hand_ins);
-    line->hand_ins = mem_grow(ctx, line->hand_ins, line->n, &cap);
+    mem_grow(ctx, line->hand_ins, line->n, &cap);
     line->hand_ins[line->n++] = h;
     return OK;
 }
