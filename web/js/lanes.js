@@ -95,7 +95,7 @@ export function laneWords(attempts, best, unit) {
             return "Try " + (i + 1) + ": not done yet.";
         }
         return "Try " + (i + 1) + ": " + longValue(a.value, unit) + (a.distance_mm ? " from " + distance(a.distance_mm) : "") +
-            (a.part ? ", not all throws" : "") + (isBest(a, best, i, attempts) ? ", the best" : "") + ".";
+            (a.part ? (a.going ? " so far" : ", not all throws") : "") + (isBest(a, best, i, attempts) ? ", the best" : "") + ".";
     }).join(" ");
 }
 
@@ -114,7 +114,7 @@ function lane(o) {
         parts.push(svg("path", { d: chalkRing(x, y, 14.5, wobble, 0.5), class: "lane-ring" }));
     }
     parts.push(svg("path", { d: chalkRing(x, y, 8.5, wobble, 0) + "Z", class: "lane-mark lane-" + (index + 1) }));
-    if (attempt.part) {
+    if (attempt.part && !attempt.going) {
         parts.push(svg("path", { d: chalkLine(x - 6, y + 6, x + 6, y - 6, wobble), class: "lane-start" }));
     }
     parts.push(svg("text", { x: n(x + (ringed ? 20 : 14)), y: y + 5 }, shortValue(attempt.value, o.unit)));

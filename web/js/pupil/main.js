@@ -1,0 +1,66 @@
+/* SPDX-License-Identifier: MIT
+ * The pupil's page starts here: the QR key first (and out of the address), then whoever is signed in. */
+
+import { onSignedOut } from "../api.js";
+import { el } from "../dom.js";
+import { current, signIn, takeKey, reloadWhenBroughtBack } from "../session.js";
+import { errorWords } from "../words.js";
+import { state, forgetChild } from "./state.js";
+import { register, swap, showHere, here, next } from "./screens.js";
+import { cameIn } from "./card.js";
+import "./today.js";
+import "./way.js";
+import "./trying.js";
+import "./think.js";
+import "./tell.js";
+
+register("trouble", (args) => ({
+    title: args.error && args.error.offline ? "No internet" : "Oh",
+    nodes: [el("p", { class: "lead" }, errorWords(args.error || {}, "child")), next("Try again", args.again)]
+}), { open: true });
+
+onSignedOut(() => {
+    if (!state.session) {
+        return;
+    }
+    const pupil = state.session.pupil;
+    const was = here();
+    forgetChild();
+    state.after = { pupil, screen: was };
+    state.notice = { kind: "careful", words: "Your time was up." };
+    swap("card", {});
+});
+
+async function start() {
+    const key = takeKey();
+    if (key) {
+        try {
+            cameIn(await signIn({ key }));
+        } catch (error) {
+            state.notice = { kind: "careful", words: error.status === 401 ? "This card does not work any more. Ask your teacher." : errorWords(error, "child") };
+            swap("card", {});
+        }
+        return;
+    }
+    let session = null;
+    try {
+        session = await current();
+    } catch (error) {
+        state.notice = { kind: "careful", words: errorWords(error, "child") };
+    }
+    if (session && session.role === "pupil") {
+        state.session = session;
+        const was = here();
+        state.confirmed = Boolean(was && was.screen && was.screen !== "who" && was.screen !== "card");
+        if (state.confirmed) {
+            showHere();
+        } else {
+            swap("who", {});
+        }
+        return;
+    }
+    swap("card", {});
+}
+
+reloadWhenBroughtBack();
+start();

@@ -1,0 +1,137 @@
+/* SPDX-License-Identifier: MIT
+ * One screen at a time. The address never changes; the browser's own Back goes through the screens,
+ * and since tries are saved as they are made, it loses nothing. Screens that a history must not
+ * show (tell my teacher) are entered under the state of the screen before them. */
+
+import { el, fill, byId, focusOn, banner } from "../dom.js";
+import { picture } from "../pictures.js";
+import { state } from "./state.js";
+
+const screens = {};
+let leave = null;           /* the last screen's clean-up */
+let turn = 0;               /* a slow screen that was left does not overwrite the next */
+
+/* make(args) -> {title, nodes, leave?(), open?: bool (no session needed)} or a promise of it. */
+export function register(name, make, options) {
+    screens[name] = { make, open: Boolean(options && options.open) };
+}
+
+function topBar() {
+    const bar = byId("top");
+    const old = bar.querySelector(".top-nav");
+    if (old) {
+        bar.removeChild(old);
+    }
+    if (!state.session || !state.confirmed) {
+        return;
+    }
+    bar.appendChild(el("nav", { class: "top-nav", "aria-label": "You" },
+        el("span", { class: "who-small" }, picture(state.session.picture, "top-picture"), el("strong", null, state.session.display_name)),
+        el("button", { class: "button-plain", type: "button", onclick: () => go("finish") }, "Finish")));
+}
+
+function helpRow(name) {
+    if (!state.session || !state.confirmed || name === "tell" || name === "finish") {
+        return null;
+    }
+    const link = (words, to, args) => el("button", { class: "button-plain", type: "button", onclick: () => (to === "tell" ? goUnseen(to, args) : go(to, args)) }, words);
+    return el("nav", { class: "help-row", "aria-label": "More" },
+        name === "today" ? null : link("My challenges", "today"),
+        name === "bests" ? null : link("My bests", "bests"),
+        link("Something hurt", "tell", { about: "hurt" }),
+        link("Tell my teacher", "tell", {}));
+}
+
+function notice() {
+    if (!state.notice) {
+        return null;
+    }
+    const shown = banner(state.notice.kind, el("p", null, state.notice.words));
+    state.notice = null;
+    return shown;
+}
+
+async function show(name, args) {
+    turn += 1;
+    const mine = turn;
+    if (leave) {
+        leave();
+        leave = null;
+    }
+    const screen = screens[name] || screens.today;
+    if (!screen.open && (!state.session || !state.confirmed)) {
+        return show(state.session ? "who" : "card", {});
+    }
+    let made;
+    try {
+        made = await screen.make(args || {});
+    } catch (error) {
+        if (mine !== turn) {
+            return undefined;
+        }
+        if (error && error.status === 401) {
+            return undefined;       /* the signed-out notice has led on already */
+        }
+        made = await screens.trouble.make({ error, again: () => show(name, args) });
+    }
+    if (mine !== turn || !made) {
+        return undefined;
+    }
+    topBar();
+    leave = made.leave || null;
+    document.title = made.title + " - Thrice";
+    const heading = el("h1", null, made.title);
+    fill(byId("main"), notice(), made.before || null, heading, made.nodes, helpRow(name));
+    window.scrollTo(0, 0);
+    focusOn(heading);
+    return undefined;
+}
+
+/* To another screen; Back returns here. */
+export function go(name, args) {
+    window.history.pushState({ screen: name, args: args || {} }, "");
+    return show(name, args);
+}
+
+/* To another screen instead of this one. */
+export function swap(name, args) {
+    window.history.replaceState({ screen: name, args: args || {} }, "");
+    return show(name, args);
+}
+
+/* To a screen that leaves no trace: the history holds the page before it twice. */
+export function goUnseen(name, args) {
+    window.history.pushState(window.history.state, "");
+    return show(name, args);
+}
+
+/* What the history says is here. */
+export function showHere() {
+    const here = window.history.state;
+    return here && here.screen ? show(here.screen, here.args) : show("today", {});
+}
+
+export function here() {
+    return window.history.state;
+}
+
+export function goBack() {
+    window.history.back();
+}
+
+window.addEventListener("popstate", () => {
+    showHere();
+});
+
+/* The row at the end of a screen: the one next step, and what else there is. */
+export function next(words, onclick, ...others) {
+    return el("div", { class: "next" }, el("button", { class: "button", type: "button", onclick, "data-key": "next" }, words), others);
+}
+
+export function second(words, onclick) {
+    return el("button", { class: "button-second", type: "button", onclick }, words);
+}
+
+export function plain(words, onclick) {
+    return el("button", { class: "button-plain", type: "button", onclick }, words);
+}

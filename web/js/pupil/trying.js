@@ -1,0 +1,225 @@
+/* SPDX-License-Identifier: MIT
+ * Try: the lanes fill as the tries go in. Every change is saved in the draft before it is drawn. */
+
+import { el, fill, choices, banner, announce } from "../dom.js";
+import { lanes } from "../lanes.js";
+import { distance, longValue, shortValue } from "../words.js";
+import { state, loadChallenge, bestFor, dayNow } from "./state.js";
+import { loadDraft, saveDraft, touch, hasTries } from "./drafts.js";
+import { valueOf, isWhole, cannotBe, isSurprising, askWords, toLane, goes } from "./score.js";
+import { padFor } from "./pads.js";
+import { register, go, swap, second, plain } from "./screens.js";
+
+/* An empty total that was only opened is no try. */
+function tidy(attempt) {
+    return attempt && attempt.way === "throws" && attempt.throws.length === 0 ? null : attempt;
+}
+
+function firstDistance(activity, draft) {
+    const before = draft.attempts.slice(0, draft.at).reverse().find((a) => a && a.distance_mm);
+    if (before) {
+        return before.distance_mm;
+    }
+    return activity.reference_mm && activity.distances_mm.indexOf(activity.reference_mm) >= 0 ? activity.reference_mm : activity.distances_mm[0];
+}
+
+class Trying {
+    constructor(detail, draft, fault) {
+        this.detail = detail;
+        this.activity = detail.activity;
+        this.draft = draft;
+        this.fault = fault || null;     /* what the server said about one try: {index, words} */
+        this.asking = false;
+        this.cleanups = [];
+        this.chosen = {};               /* distance chosen before the first throw, by try */
+        this.box = el("div");
+        this.live = el("div");
+        this.around = el("div");
+        this.tabs = el("ol", { class: "try-tabs", "aria-label": "Tries" });
+    }
+
+    leave() {
+        this.cleanups.forEach((fn) => fn());
+        this.cleanups = [];
+    }
+
+    attempt() {
+        return this.draft.attempts[this.draft.at];
+    }
+
+    change(attempt, all) {
+        const kept = tidy(attempt);
+        touch(this.draft);
+        this.fault = null;
+        this.asking = false;
+        if (kept && this.activity.distances_mm.length) {
+            kept.distance_mm = this.where();
+        }
+        this.draft.attempts[this.draft.at] = kept;
+        if (valueOf(kept) !== null) {
+            this.draft.done_on = dayNow();
+        }
+        saveDraft(state.session.pupil, this.draft);
+        if (all) {
+            this.drawPad();
+        }
+        this.drawAround();
+    }
+
+    where() {
+        const now = this.attempt();
+        return (now && now.distance_mm) || this.chosen[this.draft.at] || firstDistance(this.activity, this.draft);
+    }
+
+    setWhere(mm) {
+        this.chosen[this.draft.at] = mm;
+        const now = this.attempt();
+        if (now) {
+            touch(this.draft);
+            now.distance_mm = mm;
+            saveDraft(state.session.pupil, this.draft);
+        }
+        this.drawAround();
+    }
+
+    to(index) {
+        this.draft.at = index;
+        this.asking = false;
+        saveDraft(state.session.pupil, this.draft);
+        this.draw();
+        announce("Try " + (index + 1));
+    }
+
+    /* The pad anew; the focus stays on the same key, or goes to the next step when that one is shut. */
+    drawPad() {
+        const active = document.activeElement;
+        const key = active && active.getAttribute ? active.getAttribute("data-key") : null;
+        this.leave();
+        const { activity } = this;
+        const far = activity.distances_mm.length > 1 ? choices({ legend: "How far away?", row: true, type: "radio", picked: [String(this.where())],
+            choices: activity.distances_mm.map((mm) => ({ value: String(mm), text: distance(mm) })), onchange: (v) => this.setWhere(Number(v[0])) }) : null;
+        const one = activity.distances_mm.length === 1 ? el("p", null, "Stand " + distance(activity.distances_mm[0]) + " away.") : null;
+        fill(this.box, far, one, padFor({ activity, attempt: this.attempt(), index: this.draft.at, change: (a, all) => this.change(a, all),
+            leaving: (fn) => this.cleanups.push(fn) }));
+        if (key) {
+            const same = this.box.querySelector("[data-key='" + key + "']:not([disabled])");
+            const other = this.box.querySelector("[data-key]:not([disabled])");
+            if (same || other) {
+                (same || other).focus({ preventScroll: true });
+            }
+        }
+    }
+
+    drawTabs() {
+        fill(this.tabs, this.draft.attempts.map((a, i) => el("li", null, el("button", { class: "try-tab", type: "button",
+            "aria-current": i === this.draft.at ? "step" : null, onclick: () => this.to(i) },
+            "Try " + (i + 1), el("br"), valueOf(a) === null ? "\u00a0" : shortValue(valueOf(a), this.activity.unit)))));
+    }
+
+    nextStep() {
+        const attempt = this.attempt();
+        if (valueOf(attempt) === null) {
+            fill(this.live, banner("careful", el("p", null, "Put this try in first.")));
+            return;
+        }
+        if (cannotBe(this.activity, attempt)) {
+            this.drawAround();
+            return;
+        }
+        if (isSurprising(this.activity, attempt)) {
+            this.asking = true;
+            this.drawAround();
+            const yes = this.around.querySelector("[data-key='yes']");
+            if (yes) {
+                yes.focus();
+            }
+            return;
+        }
+        this.onward();
+    }
+
+    onward() {
+        const empty = this.draft.attempts.findIndex((a) => valueOf(a) === null);
+        const wrong = this.draft.attempts.findIndex((a) => a && cannotBe(this.activity, a));
+        if (wrong >= 0) {
+            this.to(wrong);
+        } else if (empty >= 0) {
+            this.to(empty);
+        } else {
+            this.end();
+        }
+    }
+
+    end() {
+        go(this.activity.questions && this.activity.questions.length ? "think" : "how", { id: this.detail.id });
+    }
+
+    askBox(attempt) {
+        return el("div", { class: "panel panel-sun", role: "group", "aria-label": "Is it right?" },
+            el("p", { class: "lead" }, askWords(this.activity, attempt)),
+            el("div", { class: "next" }, el("button", { class: "button", type: "button", "data-key": "yes", onclick: () => {
+                attempt.sure = true;
+                this.draft.confirmed = true;
+                this.asking = false;
+                saveDraft(state.session.pupil, this.draft);
+                this.onward();
+            } }, "Yes, " + longValue(valueOf(attempt), this.activity.unit)), second("Change it", () => {
+                this.asking = false;
+                this.drawAround();
+                const input = this.box.querySelector("input[type=text]");
+                if (input) {
+                    input.focus();
+                    input.select();
+                }
+            })));
+    }
+
+    nextButtons(attempt) {
+        const done = this.draft.attempts.filter((a) => valueOf(a) !== null).length;
+        const last = done >= this.draft.attempts.length;
+        const part = attempt && !isWhole(this.activity, attempt) && attempt.way === "throws";
+        const quit = done > 0 && !last ? plain("I stop here. Send " + (done === 1 ? "my one try" : "my " + done + " tries"), () => this.end()) : null;
+        return el("div", { class: "next" },
+            part ? el("p", null, "Only " + attempt.throws.length + " of " + goes(this.activity) + " so far.") : null,
+            el("button", { class: part || valueOf(attempt) === null ? "button-second" : "button", type: "button", "data-key": "next", onclick: () => this.nextStep() }, last ? "My tries are in" : "Next try"), quit);
+    }
+
+    drawAround() {
+        const { activity, draft } = this;
+        const attempt = this.attempt();
+        const value = valueOf(attempt);
+        const wrong = cannotBe(activity, attempt) || (this.fault && this.fault.index === draft.at ? this.fault.words : null);
+        const best = bestFor(this.detail, draft.version, this.activity.distances_mm.length ? this.where() : 0);
+        this.drawTabs();
+        fill(this.live, wrong ? el("div", { class: "banner banner-careful", role: "alert" }, el("p", null, wrong)) : null);
+        fill(this.around,
+            activity.kind === "zones" || activity.kind === "successes" ? el("p", { class: "total" }, el("span", null, "Total"), el("span", { class: "big-number" }, value === null ? "\u2013" : String(value))) : null,
+            lanes({ attempts: draft.attempts.map((a, i) => toLane(activity, a, i === draft.at)), activity, before: best ? best.value : null }),
+            this.asking ? this.askBox(attempt) : this.nextButtons(attempt));
+    }
+
+    draw() {
+        this.drawPad();
+        this.drawAround();
+    }
+}
+
+async function tryScreen(args) {
+    const detail = await loadChallenge(args.id);
+    const draft = loadDraft(state.session.pupil, detail.id);
+    if (!draft || (!state.ready[detail.id] && !hasTries(draft))) {
+        window.setTimeout(() => swap(draft ? "ready" : "sent", { id: detail.id }), 0);
+        return { title: detail.activity.name, nodes: [] };
+    }
+    if (args.at !== undefined) {
+        draft.at = args.at;
+    }
+    const trying = new Trying(detail, draft, args.fault);
+    trying.draw();
+    return { title: "Try", before: el("p", { class: "where" }, detail.activity.name + ", number " + detail.number),
+        nodes: [trying.tabs, trying.box, trying.live, trying.around,
+            el("p", null, plain("Look at how again", () => go("learn", { id: detail.id })))],
+        leave: () => trying.leave() };
+}
+
+register("try", tryScreen);

@@ -1,0 +1,32 @@
+/* SPDX-License-Identifier: MIT
+ * Cards for a whole class: made here, shown once, printed. */
+
+import { get, post } from "../api.js";
+import { el, fill, choices } from "../dom.js";
+import { start, titled, has, action, classById } from "./shell.js";
+import { cardSheet } from "./card-sheet.js";
+import { count } from "./words.js";
+
+start(async ({ session, params, body }) => {
+    const id = params.get("class") || "";
+    const [klass, list] = await Promise.all([classById(id), get("/classes/" + encodeURIComponent(id) + "/pupils")]);
+    const pupils = list.pupils.filter((p) => !p.left);
+    const without = pupils.filter((p) => !p.cards.pupil).length;
+    titled(klass.class.name, "Cards");
+    const made = el("div");
+    const office = has(session, "office");
+    const holder = choices({ legend: "For", name: "holder", row: true, picked: ["pupil"],
+        choices: [{ value: "pupil", text: "the pupils" }].concat(office ? [{ value: "family", text: "their families", hint: "after the school's own identity check" }] : []) });
+    const which = choices({ legend: "Which", name: "which", picked: ["missing"],
+        choices: [{ value: "missing", text: "those who have none" }, { value: "all", text: "everyone, and cancel the old ones", hint: "for a lost set" }] });
+    const make = async () => {
+        const answer = await post("/classes/" + encodeURIComponent(id) + "/cards", { holder: holder.values()[0], replace: which.values()[0] === "all" });
+        fill(made, cardSheet(answer.cards));
+    };
+    fill(body, pupils.length
+        ? el("div", { class: "no-print" },
+            el("p", null, count(pupils.length, "pupil", "pupils") + ", " + without + " without a card."),
+            el("p", { class: "quiet" }, "A card opens one child's own page. Treat it as you would a house key: it goes home in the school bag. A lost card is cancelled on the pupil's page."),
+            holder, which, el("div", { class: "buttons" }, action("Make cards", make), el("a", { class: "button-second", href: "/staff/class?id=" + id }, "Back to the class")))
+        : el("p", null, "No pupil yet. ", el("a", { href: "/staff/list?class=" + id }, "Bring in the class list first.")), made);
+});

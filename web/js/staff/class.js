@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: MIT
+ * "Who's done it": class x challenges, looked at again every few seconds while the page is seen.
+ * An unchanged grid costs the server a 304. */
+
+import { get, post } from "../api.js";
+import { el, fill, announce } from "../dom.js";
+import { start, titled, rightOn, has, showError, action, notice } from "./shell.js";
+import { STATES, dayWords, count } from "./words.js";
+import { shortValue } from "../words.js";
+
+const AGAIN_MS = 5000;
+
+function stateCell(cell, challenge) {
+    const best = cell.best === null || cell.best === undefined ? null : el("span", { class: "cell-best" }, shortValue(cell.best, challenge.unit));
+    return el("td", null, el("span", { class: "state state-" + cell.state }, STATES[cell.state]), best);
+}
+
+function headCell(challenge, results) {
+    const name = results ? el("a", { href: "/staff/challenge?id=" + challenge.id }, challenge.name) : challenge.name;
+    return el("th", { scope: "col" }, el("span", { class: "quiet" }, "No. " + challenge.number), el("br"), name, el("br"),
+        el("span", { class: "small quiet" }, "due " + dayWords(challenge.due_at)), el("br"),
+        el("span", { class: "small" }, challenge.handed_in + " of " + challenge.of));
+}
+
+function table(grid, results) {
+    return el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Who's done it" },
+        el("table", { class: "table dense" },
+            el("caption", null, "Hand-ins, not an attendance record. Not sending never lowers anything."),
+            el("thead", null, el("tr", null, el("th", { scope: "col", class: "pin" }, "Pupil"), grid.challenges.map((c) => headCell(c, results)))),
+            el("tbody", null, grid.pupils.map((p) => el("tr", null,
+                el("th", { scope: "row", class: "pin" }, results ? el("a", { href: "/staff/pupil?id=" + p.id + "&class=" + grid.class.id }, p.display_name) : p.display_name),
+                p.cells.map((cell, i) => stateCell(cell, grid.challenges[i])))))));
+}
+
+function emptyWords(grid, classId, teach) {
+    if (!grid.pupils.length) {
+        return el("p", null, "No pupil in this class yet. ", teach ? el("a", { href: "/staff/list?class=" + classId }, "Bring in the class list") : null);
+    }
+    if (!grid.challenges.length) {
+        return el("p", null, "Nothing is set for this class now. ", teach ? el("a", { href: "/staff/set?class=" + classId }, "Set an activity") : null);
+    }
+    return null;
+}
+
+function tools(session, classId, all, units) {
+    const right = rightOn(session, classId);
+    const teach = right === "teach";
+    const office = has(session, "office");
+    const link = (href, text) => el("a", { class: "button-second", href }, text);
+    return el("div", { class: "buttons no-print" },
+        teach ? el("a", { class: "button", href: "/staff/set?class=" + classId }, "Set a challenge") : null,
+        right || has(session, "pe_lead") ? link("/staff/board?id=" + classId, "Board view") : null,
+        teach || right === "read" || has(session, "pe_lead") ? units.map((u) => link("/staff/assess?unit=" + u.id + "&class=" + classId, "Assess: " + u.name)) : null,
+        teach || office ? link("/staff/list?class=" + classId, "Class list") : null,
+        teach || office ? link("/staff/cards?class=" + classId, "Cards") : null,
+        link("/staff/class?id=" + classId + (all ? "" : "&all=1"), all ? "Current challenges only" : "The whole year"),
+        teach ? action("My class is signing in now", async () => {
+            await post("/classes/" + classId + "/sign-in-window");
+            notice("For 20 minutes this class may mistype more codes from here.");
+        }, { class: "button-second" }) : null,
+        teach ? el("a", { class: "button-plain", href: "/api/v1/exports/results.csv?class=" + classId }, "Results as CSV") : null);
+}
+
+async function unitsOf(session, classId) {
+    const right = rightOn(session, classId);
+    if (right !== "teach" && right !== "read" && !has(session, "pe_lead")) {
+        return [];
+    }
+    const { challenges } = await get("/challenges?state=all&class=" + classId);
+    const units = new Map();
+    challenges.forEach((c) => units.set(c.unit.id, c.unit));
+    return Array.from(units.values()).slice(-3).reverse();
+}
+
+start(async ({ session, params, body }) => {
+    const id = params.get("id") || "";
+    const all = params.get("all") === "1";
+    const path = "/classes/" + encodeURIComponent(id) + "/grid" + (all ? "?all=1" : "");
+    const right = rightOn(session, id);
+    const results = right === "teach" || right === "read" || has(session, "pe_lead");
+    let etag = null;
+    let last = null;
+    const place = el("div");
+    const draw = (grid) => {
+        const focus = document.activeElement && place.contains(document.activeElement) ? document.activeElement.getAttribute("href") : null;
+        const scroll = place.querySelector(".table-box") ? place.querySelector(".table-box").scrollLeft : 0;
+        fill(place, emptyWords(grid, id, right === "teach") || table(grid, results));
+        if (place.querySelector(".table-box")) {
+            place.querySelector(".table-box").scrollLeft = scroll;
+        }
+        const again = focus && Array.from(place.querySelectorAll("a")).find((a) => a.getAttribute("href") === focus);
+        if (again) {
+            again.focus();
+        }
+        last = grid;
+    };
+    const look = async () => {
+        const grid = await get(path, { etag, onetag: (tag) => { etag = tag; } });
+        if (grid) {
+            const before = last;
+            draw(grid);
+            if (before) {
+                announce("The grid has changed.");
+            }
+        }
+    };
+    await look();
+    titled(last.class.name, "Who's done it");
+    fill(body, tools(session, id, all, await unitsOf(session, id)), place,
+        el("p", { class: "small quiet" }, count(last.pupils.length, "pupil", "pupils") + ". The page looks again every few seconds."));
+    window.setInterval(() => {
+        if (document.visibilityState === "visible") {
+            look().catch((error) => {
+                if (!error.offline) {
+                    showError(error);
+                }
+            });
+        }
+    }, AGAIN_MS);
+});

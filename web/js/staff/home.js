@@ -1,0 +1,92 @@
+/* SPDX-License-Identifier: MIT
+ * Home: an empty school is led through four steps that tick themselves; a running one sees its
+ * classes at a glance. Signing in happens here too. */
+
+import { get, post } from "../api.js";
+import { el, fill, field, byId, banner, focusOn } from "../dom.js";
+import { signIn } from "../session.js";
+import { start, titled, form, has, nextPage, showError } from "./shell.js";
+import { count } from "./words.js";
+
+function signInPage(body) {
+    titled("Sign in");
+    const name = field({ label: "Your name", name: "name", autocomplete: "username", type: "text", maxlength: "60", autocapitalize: "none" });
+    const passphrase = field({ label: "Passphrase", name: "passphrase", type: "password", autocomplete: "current-password", maxlength: "128" });
+    fill(body, el("p", { class: "quiet" }, "For staff. Children and families come in with their card."),
+        form({ class: "ask" }, async () => {
+            await signIn({ name: name.control.value, passphrase: passphrase.control.value });
+            window.location.replace(nextPage() || "/staff");
+        }, name, passphrase, el("div", { class: "buttons" }, el("button", { class: "button" }, "Sign in"))),
+        el("p", { class: "small" }, "Passphrase lost? The office issues a new one."),
+        el("p", { class: "small" }, el("a", { href: "/" }, "A child's card"), " · ", el("a", { href: "/c" }, "A family card"), " · ",
+            el("a", { href: "/privacy" }, "What is held")));
+    name.control.focus();
+}
+
+function step(done, text, why) {
+    return el("li", { class: done ? "done" : null }, text, done ? el("span", { class: "only-read" }, " (done)") : null, el("span", { class: "hint" }, why));
+}
+
+function steps(home, first) {
+    const s = home.steps;
+    const link = (href, text) => el("a", { href }, text);
+    const id = first ? first.id : "";
+    return el("section", { class: "panel panel-sun", "aria-labelledby": "begin" },
+        el("h2", { id: "begin" }, "Four steps to the first tries"),
+        el("ol", { class: "steps" },
+            step(s.class_list, link("/staff/list" + (id ? "?class=" + id : ""), "Class list"), "Paste or upload names. Nothing else is kept."),
+            step(s.cards, id ? link("/staff/cards?class=" + id, "Cards") : "Cards", "Print a card for every child."),
+            step(s.activity_set, link("/staff/activities", "Set an activity"), "Choose one of the activities and the classes."),
+            step(s.tried, link("/", "Try it as a child"), "Finish here first, then use a printed card's code.")));
+}
+
+function classTile(c) {
+    const done = c.expected ? c.handed_in + " of " + c.expected + " handed in" : "nothing set";
+    return el("li", null, el("a", { class: "tile", href: "/staff/class?id=" + c.id },
+        el("span", { class: "tile-name" }, c.name),
+        el("span", null, c.open ? count(c.open, "open challenge", "open challenges") + ": " + done : "No open challenge"),
+        el("span", { class: "tile-note" }, count(c.pupils, "pupil", "pupils") + (c.kind === "group" ? " · group" : "") +
+            (c.right && c.right !== "teach" ? " · you " + c.right : "")),
+        c.to_check ? el("span", { class: "state state-to_check" }, count(c.to_check, "to check", "to check")) : null));
+}
+
+function newClass(session) {
+    const name = field({ label: "Name of the class or group", name: "name", type: "text", maxlength: "40" });
+    const kind = field({ label: "Kind", name: "kind", choices: [{ value: "class", text: "a class" }, { value: "group", text: "a teaching group across classes" }], value: "class" });
+    return el("details", { class: "panel" }, el("summary", null, "Add a class or group"),
+        form(null, async () => {
+            const made = await post("/classes", { name: name.control.value, kind: kind.control.value });
+            window.location.assign("/staff/list?class=" + made.class.id);
+        }, name, kind, el("div", { class: "buttons" }, el("button", { class: "button" }, "Add"))));
+}
+
+function messagesLine(messages) {
+    if (!messages.may_see || !messages.waiting) {
+        return null;
+    }
+    return banner("careful", el("p", null, el("a", { href: "/staff/messages" },
+        count(messages.waiting, "message from a child is waiting", "messages from children are waiting"))),
+        el("p", { class: "small" }, "Nobody is alerted outside this page. Look each school day."));
+}
+
+start(async ({ session, body }) => {
+    const next = nextPage();
+    if (next) {
+        window.location.replace(next);
+        return;
+    }
+    const home = await get("/home");
+    titled(home.school_name);
+    const all = home.steps.class_list && home.steps.cards && home.steps.activity_set && home.steps.tried;
+    const first = home.classes[0];
+    const mayAdd = has(session, "office") || session.classes.some((c) => c.right === "teach");
+    fill(body, messagesLine(home.messages), all ? null : steps(home, first),
+        el("h2", null, "Classes"),
+        home.classes.length ? el("ul", { class: "tiles" }, home.classes.map(classTile))
+            : el("p", null, mayAdd ? "No class yet. Add the first one here." : "You have no class yet. The office gives you one."),
+        mayAdd ? newClass(session) : null);
+    if (!home.classes.length && mayAdd) {
+        body.querySelector("details").open = true;
+    }
+    focusOn(byId("title"));
+}, { signIn: signInPage }).catch(showError);

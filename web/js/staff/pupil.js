@@ -1,0 +1,83 @@
+/* SPDX-License-Identifier: MIT
+ * One pupil: lines over time, assessments, cards, and the few things that are held. Opening the
+ * record is written to the audit. */
+
+import { get, post, put, del } from "../api.js";
+import { el, fill, field } from "../dom.js";
+import { start, titled, rightOn, has, action, form, notice } from "./shell.js";
+import { dayWords, yearGroup, VERSIONS, count } from "./words.js";
+import { lanesOverTime, lanesTable } from "../lanes.js";
+import { cardSheet } from "./card-sheet.js";
+
+const LABELS = { home: "home", other_home: "other home", school: "school", card_1: "card 1", card_2: "card 2", card_3: "card 3" };
+
+function lineBox(line) {
+    return el("section", { class: "panel" }, el("h3", null, line.activity.name + " · " + VERSIONS[line.version.kind]),
+        el("div", { class: "lanes-pair" }, lanesOverTime({ line, last: 6 }), el("details", null, el("summary", null, "In figures"), lanesTable(line))));
+}
+
+async function cardsBox(pupil, mayFamily, made) {
+    const { cards } = await get("/pupils/" + pupil.id + "/cards");
+    const again = async () => box.replaceWith(await cardsBox(pupil, mayFamily, made));
+    const rows = cards.map((c) => el("tr", null, el("th", { scope: "row" }, c.for === "pupil" ? "Pupil card" : "Family card"), el("td", null, LABELS[c.label] || c.label),
+        el("td", null, "made " + dayWords(c.made_on) + (c.last_used_on ? ", last used " + dayWords(c.last_used_on) : ", not used yet")),
+        el("td", null, c.live ? el("div", { class: "buttons-tight" },
+            c.for === "pupil" || mayFamily ? action("Replace", async () => {
+                const { cards: fresh } = await post("/pupils/" + pupil.id + "/cards", { holder: c.for, replace: c.id, label: c.label });
+                fill(made, cardSheet(fresh));
+                await again();
+            }, { class: "button-second" }) : null,
+            action("Cancel", async () => { await del("/cards/" + c.id); await again(); notice("That card no longer opens anything."); }, { class: "button-careful" })) : "no longer works")));
+    const add = (holder, label, text) => action(text, async () => {
+        const { cards: fresh } = await post("/pupils/" + pupil.id + "/cards", { holder, label });
+        fill(made, cardSheet(fresh));
+        await again();
+    }, { class: "button-second" });
+    const box = el("section", null, el("h2", null, "Cards"), el("p", { class: "quiet" }, "Up to three of each kind. Each is cancelled alone. A card is shown once, when it is made."),
+        cards.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Cards" }, el("table", { class: "table" }, el("tbody", null, rows))) : el("p", null, "No card yet."),
+        el("div", { class: "buttons" }, add("pupil", "home", "Another card: home"), add("pupil", "other_home", "Another card: other home"), add("pupil", "school", "Another card: school"),
+            mayFamily ? add("family", "card_1", "Another family card") : null));
+    return box;
+}
+
+function changeBox(pupil, office, teach) {
+    const name = field({ label: "Display name", name: "display_name", type: "text", maxlength: "40", value: pupil.display_name, hint: "What the class calls the child. No surname is needed." });
+    const year = field({ label: "Year group", name: "year_group", value: pupil.year_group === null ? "" : String(pupil.year_group),
+        choices: [{ value: "", text: "not said" }].concat([0, 1, 2, 3, 4, 5, 6].map((y) => ({ value: String(y), text: yearGroup(y) }))) });
+    const family = office ? field({ label: "Family page", name: "family_view", value: pupil.family_view,
+        choices: [{ value: "open", text: "open to family cards" }, { value: "off", text: "closed" }].concat(pupil.family_view === "two_part" ? [{ value: "two_part", text: "card and phrase" }] : []) }) : null;
+    return form({ class: "panel" }, async () => {
+        const body = { display_name: name.control.value, year_group: year.control.value === "" ? null : Number(year.control.value) };
+        if (family) {
+            body.family_view = family.control.value;
+        }
+        const changed = await put("/pupils/" + pupil.id, body);
+        titled(changed.pupil.display_name, "Pupil");
+        notice("Saved.");
+    }, el("h2", null, "What is held"), name, year, family,
+    el("div", { class: "buttons" }, el("button", { class: "button" }, "Save"),
+        office && !pupil.left ? action("Has left the school", async () => { await put("/pupils/" + pupil.id, { left: true }); notice("Marked as a leaver; the cards no longer work."); }, { class: "button-careful" }) : null));
+}
+
+start(async ({ session, params, body }) => {
+    const id = encodeURIComponent(params.get("id") || "");
+    const { pupil } = await get("/pupils/" + id);
+    const rights = pupil.classes.map((c) => rightOn(session, c.id));
+    const teach = rights.indexOf("teach") >= 0;
+    const office = has(session, "office");
+    const results = teach || rights.indexOf("read") >= 0 || has(session, "pe_lead");
+    titled(pupil.display_name, "Pupil");
+    const record = results ? await get("/pupils/" + id + "/record") : null;
+    const made = el("div");
+    fill(body, el("p", null, [yearGroup(pupil.year_group)].concat(pupil.classes.filter((c) => !c.to).map((c) => c.name)).filter(Boolean).join(" · ")),
+        made,
+        record ? el("h2", null, "Own lines") : null,
+        record ? (record.lines.length ? record.lines.map(lineBox) : el("p", null, "No tries yet.")) : null,
+        record && record.assessments.length ? [el("h2", null, "Teacher assessment"), el("ul", null, record.assessments.map((a) =>
+            el("li", null, a.word + ", " + dayWords(a.on) + ", " + a.by + (a.shared ? ", shared with the family" : ", not shared") + (a.in_bulk ? ", accepted in bulk" : ""))))] : null,
+        record && record.seen.length ? [el("h2", null, "Teaching points seen"), el("ul", null, record.seen.map((s) => el("li", null, s.cue + ": " + (s.seen ? "seen" : "looked for, not seen") + ", " + dayWords(s.on))))] : null,
+        teach || office ? await cardsBox(pupil, office, made) : null,
+        teach || office ? changeBox(pupil, office, teach) : null,
+        results ? el("p", { class: "small no-print" }, el("a", { href: "/api/v1/exports/pupil.json?pupil=" + id }, "A copy of this child's data"),
+            " (" + count(record.hand_ins.length, "hand-in", "hand-ins") + ")") : null);
+});

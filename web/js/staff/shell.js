@@ -1,0 +1,178 @@
+/* SPDX-License-Identifier: MIT
+ * What every staff page shares: who is signed in, the bar at the top, and how a failure is said.
+ * A page calls start(render); render gets {session, params, body, title(text)}. */
+
+import { get, onSignedOut, ApiError } from "../api.js";
+import { el, fill, byId, banner } from "../dom.js";
+import { current, signOut, reloadWhenBroughtBack } from "../session.js";
+import { sentenceFor } from "./words.js";
+
+export function has(session, right) {
+    return session.rights.indexOf(right) >= 0;
+}
+
+export function teaches(session, classId) {
+    return session.classes.some((c) => c.right === "teach" && (!classId || c.id === classId));
+}
+
+/* The right on one class: teach, help, read or null. */
+export function rightOn(session, classId) {
+    const found = session.classes.find((c) => c.id === classId);
+    return found ? found.right : null;
+}
+
+export function mayReadMessages(session) {
+    return has(session, "safeguarding") || teaches(session);
+}
+
+function navigation(session) {
+    const here = window.location.pathname;
+    const link = (path, text) => el("a", { href: path, "aria-current": here === path ? "page" : null }, text);
+    return el("nav", { class: "top-nav", "aria-label": "Main" },
+        link("/staff", "Home"),
+        link("/staff/activities", "Activities"),
+        mayReadMessages(session) ? link("/staff/messages", "Messages") : null,
+        link("/staff/school", "School"),
+        link("/staff/account", session.display_name),
+        el("button", { class: "button-plain", type: "button", onclick: finish }, "Finish"));
+}
+
+async function finish() {
+    try {
+        await signOut();
+    } catch (error) {
+        showError(error);
+        return;
+    }
+    window.location.assign("/staff");
+}
+
+/* Says a failure at the top of the page, in words; the page stays as it is. */
+export function showError(error) {
+    const old = byId("problem");
+    if (old) {
+        old.remove();
+    }
+    const box = banner("wrong", el("p", null, sentenceFor(error)),
+        error instanceof ApiError && error.errors.length
+            ? el("ul", null, error.errors.slice(0, 8).map((e) => el("li", null, sentenceFor(error, e)))) : null);
+    box.id = "problem";
+    byId("title").after(box);
+    box.scrollIntoView({ block: "nearest" });
+    if (!(error instanceof ApiError)) {
+        throw error;
+    }
+}
+
+export function clearError() {
+    const old = byId("problem");
+    if (old) {
+        old.remove();
+    }
+}
+
+/* A button that runs `work` once at a time and shows what went wrong. */
+export function action(text, work, props) {
+    const button = el("button", { type: "button", class: "button", ...props }, text);
+    button.addEventListener("click", async () => {
+        if (button.getAttribute("aria-disabled") === "true") {
+            return;
+        }
+        button.setAttribute("aria-disabled", "true");
+        clearError();
+        try {
+            await work(button);
+        } catch (error) {
+            showError(error);
+        } finally {
+            button.removeAttribute("aria-disabled");
+        }
+    });
+    return button;
+}
+
+/* A form that never leaves the page: `work(form)` runs on submit. */
+export function form(props, work, ...children) {
+    const node = el("form", { novalidate: true, ...props }, ...children);
+    node.addEventListener("submit", async (event) => {
+        event.preventDefault();
+        if (node.getAttribute("aria-busy") === "true") {
+            return;
+        }
+        node.setAttribute("aria-busy", "true");
+        clearError();
+        try {
+            await work(node);
+        } catch (error) {
+            showError(error);
+        } finally {
+            node.removeAttribute("aria-busy");
+        }
+    });
+    return node;
+}
+
+export function notice(text) {
+    const box = banner("good", el("p", null, text));
+    box.setAttribute("role", "status");
+    clearError();
+    box.id = "problem";
+    byId("title").after(box);
+}
+
+export function signInFirst() {
+    const back = window.location.pathname + window.location.search;
+    window.location.replace("/staff?next=" + encodeURIComponent(back));
+}
+
+/* Where to go after signing in: a staff page of this server, never another address. */
+export function nextPage() {
+    const wanted = new URLSearchParams(window.location.search).get("next") || "";
+    return /^\/staff\/[a-z]+(\?[A-Za-z0-9=&_-]*)?$/.test(wanted) ? wanted : null;
+}
+
+export function titled(text, note) {
+    const heading = byId("title");
+    fill(heading, text);
+    document.title = text + " · Thrice";
+    if (note) {
+        heading.appendChild(el("span", { class: "title-note" }, note));
+    }
+}
+
+export async function start(render, options) {
+    const wanted = options || {};
+    const body = byId("body");
+    reloadWhenBroughtBack();
+    let session;
+    try {
+        session = await current();
+    } catch (error) {
+        fill(body, el("p", null, "The server does not answer. Check the connection and load the page again."));
+        return;
+    }
+    if (!session || session.role !== "staff") {
+        if (wanted.signIn) {
+            wanted.signIn(body);
+        } else {
+            signInFirst();
+        }
+        return;
+    }
+    onSignedOut(signInFirst);
+    byId("top").appendChild(navigation(session));
+    if (session.must_change && window.location.pathname !== "/staff/account") {
+        window.location.replace("/staff/account");
+        return;
+    }
+    try {
+        await render({ session, params: new URLSearchParams(window.location.search), body });
+    } catch (error) {
+        fill(body);
+        showError(error);
+    }
+}
+
+export async function classById(id) {
+    return get("/classes/" + encodeURIComponent(id));
+}
