@@ -334,7 +334,7 @@ CREATE TABLE hand_in (                              -- never changed once stored
     content_hash BLOB NOT NULL CHECK (length(content_hash) = 32),  -- same id, same content?
     CHECK ((channel IN ('paper', 'staff')) = (entered_by IS NOT NULL))
 ) STRICT;
-CREATE INDEX hand_in_cell ON hand_in(challenge_id, pupil_id, seq, after_date, channel, could_not, best, surprising);
+CREATE INDEX hand_in_cell ON hand_in(challenge_id, pupil_id, seq, version_id, after_date, channel, could_not, best, surprising);
 CREATE INDEX hand_in_pupil ON hand_in(pupil_id, challenge_id, received_at);
 
 CREATE TABLE attempt (
