@@ -5,7 +5,7 @@
 import { get, post, put } from "../api.js";
 import { el, fill, field, choices } from "../dom.js";
 import { start, titled, form, has, notice } from "./shell.js";
-import { KINDS, STRANDS, VERSIONS } from "./words.js";
+import { KINDS, STRANDS, VERSIONS, InputError } from "./words.js";
 import { readValue, plainNumber } from "../words.js";
 import { rows } from "./rows.js";
 
@@ -79,7 +79,7 @@ function versionBoxes(a, words, unitNow) {
 
 function need(value, what) {
     if (value === null || Number.isNaN(value)) {
-        throw new TypeError(what + " is not a number.");
+        throw new InputError(what + " is not a number.");
     }
     return value;
 }

@@ -2,6 +2,7 @@
  * A short list that is typed row by row: zones, teaching points, kit. Rows left blank do not count. */
 
 import { el, freshId } from "../dom.js";
+import { InputError } from "./words.js";
 
 /* {legend, items, max, blank, fields: [{key, label, max?, number?, optional?}]} -> fieldset with .read() */
 export function rows(o) {
@@ -45,7 +46,7 @@ export function rows(o) {
                 if (typed !== "" && !/^\d{1,6}$/.test(typed)) {
                     input.setAttribute("aria-invalid", "true");
                     input.focus();
-                    throw new TypeError(f.label + " is not a whole number.");
+                    throw new InputError(f.label + " is not a whole number.");
                 }
                 input.removeAttribute("aria-invalid");
                 out[f.key] = typed === "" ? (f.optional ? null : 0) : Number(typed);

@@ -5,7 +5,7 @@
 import { get, onSignedOut, ApiError } from "../api.js";
 import { el, fill, byId, banner } from "../dom.js";
 import { current, signOut, reloadWhenBroughtBack } from "../session.js";
-import { sentenceFor } from "./words.js";
+import { sentenceFor, InputError } from "./words.js";
 
 export function has(session, right) {
     return session.rights.indexOf(right) >= 0;
@@ -59,7 +59,7 @@ export function showError(error) {
     box.id = "problem";
     byId("title").after(box);
     box.scrollIntoView({ block: "nearest" });
-    if (!(error instanceof ApiError)) {
+    if (!(error instanceof ApiError) && !(error instanceof InputError)) {
         throw error;
     }
 }

@@ -67,12 +67,18 @@ function fieldName(pointer) {
     return parts.map((p) => (/^\d+$/.test(p) ? String(Number(p) + 1) : p.replace(/_/g, " "))).join(" ") || "This";
 }
 
+/* Something typed here that cannot be read; its message is for the person who typed it. */
+export class InputError extends Error {}
+
 /* The sentence for a failure, or for one of its errors. */
 export function sentenceFor(error, one) {
     if (one) {
         const more = one.nearest && one.nearest.length ? " (" + one.nearest.join(" or ") + " can)" : "";
         const name = fieldName(one.pointer);
         return name.charAt(0).toUpperCase() + name.slice(1) + " " + (CODES[one.code] || "is not right (" + one.code + ")") + more + ".";
+    }
+    if (error instanceof InputError) {
+        return error.message;
     }
     return SLUGS[error.slug] || error.title || "Something went wrong.";
 }

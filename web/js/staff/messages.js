@@ -1,0 +1,45 @@
+/* SPDX-License-Identifier: MIT
+ * Children's messages. Nothing is written here but who has read it and where it went: the school's
+ * own record is elsewhere. */
+
+import { get, post } from "../api.js";
+import { el, fill, banner } from "../dom.js";
+import { start, titled, action } from "./shell.js";
+import { ABOUT, PARTS, OUTCOMES, dayWords } from "./words.js";
+
+function what(m) {
+    const parts = [ABOUT[m.about]];
+    if (m.where) {
+        parts.push(PARTS[m.where]);
+    }
+    if (m.still !== null) {
+        parts.push(m.still ? "still hurts" : "has stopped");
+    }
+    return parts.join(", ");
+}
+
+function box(m, redraw) {
+    const done = m.acknowledged;
+    return el("article", { class: "panel" + (done ? "" : " panel-coral") },
+        el("h3", null, m.pupil.display_name + (m.class ? " · " + m.class.name : "")),
+        el("p", null, what(m)), el("p", { class: "small quiet" }, dayWords(m.raised_on) + ", " + m.part_of_day + (m.overdue && !done ? " · not read for more than a school day" : "")),
+        done ? el("p", { class: "small" }, OUTCOMES[done.outcome] + ": " + done.by + ", " + dayWords(done.on))
+            : el("div", { class: "buttons" }, Object.keys(OUTCOMES).map((k, i) => action("I have " + OUTCOMES[k].replace("read", "read it").replace("recorded", "recorded it").replace("passed", "passed it"), async () => {
+                await post("/messages/" + m.id + "/acknowledgement", { outcome: k });
+                await redraw();
+            }, { class: i ? "button-second" : "button" }))));
+}
+
+start(async ({ body }) => {
+    titled("Messages from children");
+    const redraw = async () => {
+        const { messages } = await get("/messages");
+        const waiting = messages.filter((m) => !m.acknowledged);
+        const read = messages.filter((m) => m.acknowledged);
+        fill(body, banner("careful", el("p", null, "Follow your school's child protection policy and speak to the designated safeguarding lead. Do not investigate here. If a child may be in immediate danger call 999."),
+            el("p", null, "Nobody is alerted outside this page. Look each school day. Looking is written to the audit.")),
+        el("h2", null, "Waiting"), waiting.length ? waiting.map((m) => box(m, redraw)) : el("p", null, "No message waits."),
+        read.length ? [el("h2", null, "Read"), read.map((m) => box(m, redraw))] : null);
+    };
+    await redraw();
+});

@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: MIT
+ * The school: dates, words of the bands, staff and rights, readers of messages, audit. Each part is
+ * shown to those who may see it, and can be changed by those who may change it. */
+
+import { get, post, put } from "../api.js";
+import { el, fill, field, choices, banner } from "../dom.js";
+import { start, titled, has, action, form, notice } from "./shell.js";
+import { dayWords, RIGHTS, SCHOOL_RIGHTS } from "./words.js";
+
+const AMBER = {
+    dpia: "The data protection impact assessment is not marked as done.", safeguarding_contact: "No safeguarding contact is entered.",
+    terms: "No term dates yet: challenges close after four weeks, and messages do not know when school is open.", second_account: "There is one account only. A second one lets two people check each other."
+};
+
+function settings(data, office) {
+    const s = data.school;
+    const f = {
+        name: field({ label: "Name of the school", name: "name", type: "text", value: s.name, maxlength: "80" }),
+        zone: field({ label: "Time zone", name: "time_zone", type: "text", value: s.time_zone, maxlength: "60", hint: "As in the system's zone data, for example Europe/London" }),
+        contact: field({ label: "Designated safeguarding lead: how to reach", name: "safeguarding_contact", type: "text", value: s.safeguarding_contact, maxlength: "200" }),
+        away: field({ label: "What children read when school is closed", name: "away_phone", type: "text", value: s.away_phone, maxlength: "200", hint: "Whom to tell now. The line about grown-ups and 999 always stays." }),
+        dpia: field({ label: "Data protection impact assessment done on", name: "dpia", type: "date", value: s.dpia_done_on || "" })
+    };
+    if (!office) {
+        return el("dl", { class: "facts" }, el("dt", null, "School"), el("dd", null, s.name), el("dt", null, "Safeguarding lead"), el("dd", null, s.safeguarding_contact || "not entered"));
+    }
+    return form({ class: "panel" }, async () => {
+        await put("/school", { school: { name: f.name.control.value, time_zone: f.zone.control.value, safeguarding_contact: f.contact.control.value, away_phone: f.away.control.value, dpia_done_on: f.dpia.control.value || null } });
+        notice("Saved.");
+    }, el("h2", null, "The school"), Object.values(f), el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
+}
+
+function terms(data, office) {
+    if (!office) {
+        return el("section", null, el("h2", null, "Term dates"), data.terms.length ? el("ul", null, data.terms.map((t) => el("li", null, t.name + ": " + dayWords(t.starts_on) + " to " + dayWords(t.ends_on)))) : el("p", null, "None entered."));
+    }
+    const list = data.terms.concat([{ name: "", starts_on: "", ends_on: "" }, { name: "", starts_on: "", ends_on: "" }]).map((t, i) => ({
+        name: field({ label: "Term", name: "term_" + i, type: "text", value: t.name, maxlength: "40" }),
+        from: field({ label: "First day", name: "from_" + i, type: "date", value: t.starts_on }), to: field({ label: "Last day", name: "to_" + i, type: "date", value: t.ends_on })
+    }));
+    const closed = field({ tag: "textarea", label: "Days when school is closed within a term", name: "closed", rows: "3", value: data.closed_days.join("\n"), hint: "One day a line, as 2026-10-26 (half-term, training days)" });
+    return form({ class: "panel" }, async () => {
+        await put("/school", { terms: list.filter((t) => t.name.control.value.trim()).map((t) => ({ name: t.name.control.value, starts_on: t.from.control.value, ends_on: t.to.control.value })),
+            closed_days: closed.control.value.split(/\s+/).filter(Boolean) });
+        notice("Saved.");
+    }, el("h2", null, "Term dates"), list.map((t) => el("div", { class: "field-row" }, t.name, t.from, t.to)), closed, el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
+}
+
+function bands(data, may) {
+    if (!may) {
+        return el("section", null, el("h2", null, "Bands"), el("ol", null, data.band_words.map((w) => el("li", null, w))));
+    }
+    const words = [];
+    for (let i = 0; i < 6; i += 1) {
+        words.push(field({ label: i ? "Band " + (i + 1) : "Band 1 (lowest)", name: "band_" + i, type: "text", value: data.band_words[i] || "", maxlength: "60" }));
+    }
+    return form({ class: "panel" }, async () => {
+        await put("/school", { band_words: words.map((w) => w.control.value.trim()).filter(Boolean) });
+        notice("Saved.");
+    }, el("h2", null, "Bands: the school's own words"), el("p", { class: "quiet" }, "Lowest first, two to six. Children never see them; families only in assessments that a teacher has shared."), words,
+    el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
+}
+
+function rightsForm(member, classes, work, text) {
+    const rights = choices({ legend: "For the whole school", name: "rights", type: "checkbox", picked: member.rights, choices: Object.keys(SCHOOL_RIGHTS).map((k) => ({ value: k, text: SCHOOL_RIGHTS[k] })) });
+    const rows = classes.map((c) => {
+        const now = member.classes.find((x) => x.id === c.id);
+        return { c, right: field({ label: c.name, name: "right_" + c.id, value: now ? now.right : "", choices: [{ value: "", text: "–" }].concat(Object.keys(RIGHTS).map((r) => ({ value: r, text: r }))) }),
+            until: field({ label: "last day (if any)", name: "until_" + c.id, type: "date", value: now && now.until ? now.until : "" }) };
+    });
+    return form(null, () => work({ rights: rights.values(), classes: rows.filter((r) => r.right.control.value).map((r) => ({ class: r.c.id, right: r.right.control.value, until: r.until.control.value || null })) }),
+        rights, el("p", { class: "small quiet" }, "teach: everything of the class. help: who has sent, enter for a child, teaching points. read: results and shared assessments."),
+        rows.map((r) => el("div", { class: "field-row" }, r.right, r.until)), el("div", { class: "buttons" }, el("button", { class: "button" }, text)));
+}
+
+function shown(passphrase, name) {
+    return banner("good", el("p", null, "Passphrase of " + name + ", shown once:"), el("p", { class: "big-number passphrase" }, passphrase), el("p", { class: "small" }, "Pass it on by hand. It has to be changed at the first sign-in."));
+}
+
+async function staffBox(classes) {
+    const { staff } = await get("/staff");
+    const out = el("div", { role: "status" });
+    const box = el("section", { class: "panel" }, el("h2", null, "Staff and rights"));
+    const again = async () => box.replaceWith(await staffBox(classes));
+    const name = field({ label: "Name", name: "name", type: "text", maxlength: "60" });
+    fill(box, el("h2", null, "Staff and rights"), out, staff.map((m) => el("details", { class: "staff-member" },
+        el("summary", null, m.name + (m.disabled ? " (disabled)" : "") + (m.rights.length ? " · " + m.rights.map((r) => r.replace("_", " ")).join(", ") : "") + (m.classes.length ? " · " + m.classes.map((c) => c.name + ": " + c.right).join(", ") : "")),
+        rightsForm(m, classes, async (wanted) => { await put("/staff/" + m.id, wanted); await again(); notice("Saved."); }, "Save the rights"),
+        el("div", { class: "buttons" }, action("Issue a new passphrase", async () => fill(out, shown((await post("/staff/" + m.id + "/passphrase")).passphrase, m.name)), { class: "button-second" }),
+            action(m.disabled ? "Let in again" : "Disable", async () => { await put("/staff/" + m.id, { disabled: !m.disabled }); await again(); }, { class: "button-careful" })))),
+    el("details", null, el("summary", null, "Add someone"), name, rightsForm({ rights: [], classes: [] }, classes, async (wanted) => {
+        const answer = await post("/staff", { name: name.control.value, ...wanted });
+        const fresh = await staffBox(classes);
+        box.replaceWith(fresh);
+        fresh.querySelector("[role=status]").appendChild(shown(answer.passphrase, answer.staff.name));
+    }, "Add")));
+    return box;
+}
+
+async function readersBox(classes) {
+    const { staff } = await get("/staff");
+    const details = await Promise.all(classes.filter((c) => c.kind === "class").map((c) => get("/classes/" + c.id)));
+    return el("section", { class: "panel" }, el("h2", null, "Messages from children"),
+        el("p", null, "Off for a class until two named members of staff read them each school day."),
+        details.map((d) => {
+            const may = staff.filter((m) => !m.disabled && (m.rights.indexOf("safeguarding") >= 0 || m.classes.some((c) => c.id === d.class.id && c.right === "teach")));
+            const pick = choices({ name: "readers_" + d.class.id, type: "checkbox", row: true, picked: d.class.readers.map((r) => r.id), choices: may.map((m) => ({ value: m.id, text: m.name })) });
+            return el("details", null, el("summary", null, d.class.name + ": " + (d.class.messages_on ? "on, read by " + d.class.readers.map((r) => r.name).join(" and ") : "off")), pick,
+                el("div", { class: "buttons" }, action("Save", async () => { await put("/classes/" + d.class.id, { readers: pick.values() }); notice("Saved. Messages are " + (pick.values().length >= 2 ? "on." : "off.")); }, { class: "button-second" })));
+        }));
+}
+
+async function auditBox() {
+    const list = el("tbody");
+    let before = null;
+    const more = action("Older", () => load(), { class: "button-second" });
+    const load = async () => {
+        const { rows, next } = await get("/audit" + (before ? "?before=" + before : ""));
+        rows.forEach((r) => list.appendChild(el("tr", null, el("td", { class: "number" }, String(r.seq)), el("td", null, dayWords(r.on)), el("td", null, r.actor), el("td", null, r.action), el("td", null, r.object), el("td", null, r.code))));
+        before = next;
+        more.hidden = !next;
+    };
+    await load();
+    return el("section", null, el("h2", null, "Audit"), el("p", { class: "quiet" }, "Who did what. Ids only, never names."),
+        el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Audit" }, el("table", { class: "table dense" },
+            el("thead", null, el("tr", null, ["No.", "Day", "Who", "Did", "To", ""].map((h) => el("th", { scope: "col" }, h || el("span", { class: "only-read" }, "Detail"))))), list)), el("div", { class: "buttons" }, more));
+}
+
+start(async ({ session, body }) => {
+    titled("School");
+    const [data, { classes }] = await Promise.all([get("/school"), get("/classes")]);
+    const office = has(session, "office");
+    fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
+        settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")),
+        office ? await staffBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox() : null);
+});
