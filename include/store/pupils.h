@@ -52,6 +52,15 @@ enum err pupil_get(struct store *st, void *ctx, struct pupil_id id, struct pupil
 /* A pupil with membership; the picture is the one least used in the class. ERR_CONFLICT when a
  * pupil of that name is in the class on from_day. */
 enum err pupil_make(struct store *st, const struct pupil_new *p, struct pupil_id *out) MUST_USE;
+/* The same for lists: no look at names, the picture is given. */
+enum err pupil_add(struct store *st, const struct pupil_new *p, int picture, struct pupil_id *out)
+    MUST_USE;
+/* How often each picture is in use in the class, and the next to give (least used; any of those
+ * by chance). pupil_picture_next counts it. */
+struct pupil_pictures { int used[PUPIL_PICTURES]; };
+enum err pupil_pictures(struct store *st, struct class_id in, int32_t day,
+                        struct pupil_pictures *out) MUST_USE;
+int pupil_picture_next(struct pupil_pictures *p);
 enum err pupil_rename(struct store *st, struct pupil_id id, const char *display_name) MUST_USE;
 enum err pupil_year_put(struct store *st, struct pupil_id id, int year_group) MUST_USE;
 /* `phrase_hash` only with FAMILY_TWO_PART (else NULL). Ends family sessions of the child unless open. */
@@ -73,9 +82,10 @@ enum err pupil_home_class(struct store *st, void *ctx, struct pupil_id id, int32
 enum err pupil_memberships(struct store *st, void *ctx, struct pupil_id id,
                            struct membership **out, size_t *n) MUST_USE;
 
-/* Is somebody of this name in the class on `day`? Except `not_id` (0: nobody). */
-enum err pupil_name_taken(struct store *st, const char *display_name, struct class_id in,
-                          int32_t day, struct pupil_id not_id, bool *out) MUST_USE;
+/* Is somebody of this name in the class on that day? Except `but` (.v 0: nobody). */
+struct name_place { struct class_id in; int32_t day; struct pupil_id but; };
+enum err pupil_name_taken(struct store *st, const char *display_name, const struct name_place *place,
+                          bool *out) MUST_USE;
 
 /* Into a group from `day` on. ERR_CONFLICT when in it already. */
 enum err pupil_join(struct store *st, struct pupil_id id, struct class_id group, int32_t day)
@@ -83,7 +93,9 @@ enum err pupil_join(struct store *st, struct pupil_id id, struct class_id group,
 /* To another class: the old membership ends the day before, the new one begins on `day`.
  * ERR_CONFLICT when in it already. */
 enum err pupil_move(struct store *st, struct pupil_id id, struct class_id to, int32_t day) MUST_USE;
-/* Leaves the school: memberships end, cards are cancelled and their sessions end. */
+/* Leaves the school: `day` is the first day away; memberships end the day before, cards are
+ * cancelled and their sessions end. ERR_CONFLICT when left already. */
 enum err pupil_leave(struct store *st, struct pupil_id id, int32_t day, int64_t now) MUST_USE;
-/* Back again: into the class it left, from `day` on. New cards have to be made. */
+/* Back again: into the class it left, from `day` on. New cards have to be made. ERR_CONFLICT when
+ * it has not left. */
 enum err pupil_return(struct store *st, struct pupil_id id, int32_t day) MUST_USE;
