@@ -1,0 +1,109 @@
+/* SPDX-License-Identifier: MIT
+ * The key-derivation pool: a ring of 16 jobs, two threads, one mutex.
+ *
+ * Invariants: at most KDF_THREADS hashes run at once (that bounds memory); a job that was taken is
+ * always done, also while stopping. Threat: a flood of sign-ins; what does not fit is refused at
+ * once and the client is told to come back. */
+#include "auth/kdf.h"
+
+#include <pthread.h>
+
+#include "base/log.h"
+#include "base/mem.h"
+
+struct kdf_job {
+    void (*fn)(void *);
+    void (*done)(void *);
+    void *arg;
+};
+
+struct kdf_pool {
+    pthread_mutex_t lock;
+    pthread_cond_t wake;
+    pthread_t thread[KDF_THREADS];
+    int threads;
+    bool closing;
+    struct kdf_job ring[KDF_QUEUE];
+    int first, waiting;
+};
+
+static bool take_job(struct kdf_pool *p, struct kdf_job *out)
+{
+    pthread_mutex_lock(&p->lock);
+    while (p->waiting == 0 && !p->closing) {
+        pthread_cond_wait(&p->wake, &p->lock);
+    }
+    bool have = p->waiting > 0;
+    if (have) {
+        *out = p->ring[p->first];
+        p->first = (p->first + 1) % KDF_QUEUE;
+        p->waiting--;
+    }
+    pthread_mutex_unlock(&p->lock);
+    return have;
+}
+
+static void *work(void *arg)
+{
+    struct kdf_pool *p = arg;
+    struct kdf_job job;
+
+    while (take_job(p, &job)) {
+        job.fn(job.arg);
+        job.done(job.arg);
+    }
+    return NULL;
+}
+
+enum err kdf_start(void *ctx, struct kdf_pool **out)
+{
+    struct kdf_pool *p = mem_new(ctx, struct kdf_pool);
+
+    *out = NULL;
+    if (pthread_mutex_init(&p->lock, NULL) != 0 || pthread_cond_init(&p->wake, NULL) != 0) {
+        talloc_free(p);
+        return ERR_INTERNAL;
+    }
+    while (p->threads < KDF_THREADS &&
+           pthread_create(&p->thread[p->threads], NULL, work, p) == 0) {
+        p->threads++;
+    }
+    if (p->threads < KDF_THREADS) {
+        log_event(LOG_ERROR, "kdf_threads", "started=%d", p->threads);
+        kdf_stop(p);
+        return ERR_INTERNAL;
+    }
+    *out = p;
+    return OK;
+}
+
+bool kdf_submit(struct kdf_pool *p, void (*fn)(void *), void (*done)(void *), void *arg)
+{
+    pthread_mutex_lock(&p->lock);
+    bool room = !p->closing && p->waiting < KDF_QUEUE;
+    if (room) {
+        p->ring[(p->first + p->waiting) % KDF_QUEUE] =
+            (struct kdf_job){.fn = fn, .done = done, .arg = arg};
+        p->waiting++;
+        pthread_cond_signal(&p->wake);
+    }
+    pthread_mutex_unlock(&p->lock);
+    return room;
+}
+
+void kdf_stop(struct kdf_pool *p)
+{
+    if (!p) {
+        return;
+    }
+    pthread_mutex_lock(&p->lock);
+    p->closing = true;
+    pthread_cond_broadcast(&p->wake);
+    pthread_mutex_unlock(&p->lock);
+    for (int i = 0; i < p->threads; i++) {
+        pthread_join(p->thread[i], NULL);
+    }
+    pthread_cond_destroy(&p->wake);
+    pthread_mutex_destroy(&p->lock);
+    talloc_free(p);
+}
