@@ -54,8 +54,8 @@ const char *band_label_word(enum band_label l);
 
 /* Counts in a fixed time, when nothing is known of how much the class varies: a Gamma-Poisson
  * repeat. `w` for the tables (about 24 bytes x m_new x highest line). False: no room, or n is 0. */
-struct work;
-bool band_counts(const struct band_rule *r, const int64_t *counts, size_t n, struct work *w,
+struct room;
+bool band_counts(const struct band_rule *r, const int64_t *counts, size_t n, struct room *w,
                  struct band_answer *out);
 
 /* Measures, and counts on the square-root scale. */

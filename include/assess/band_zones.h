@@ -10,7 +10,7 @@
 
 #include "assess/attainable.h"
 #include "assess/band.h"
-#include "assess/work.h"
+#include "assess/room.h"
 
 /* One attempt as evidence. */
 struct outcome {
@@ -38,7 +38,7 @@ struct evidence {
 enum { EVIDENCE_MOST = 4096 };
 /* False: no room, more than EVIDENCE_MOST vectors, or a total that cannot be. */
 bool evidence_make(const struct scoring *s, const struct outcome *o, size_t n, double alpha,
-                   struct work *w, struct evidence *out);
+                   struct room *w, struct evidence *out);
 
 /* For every way v that m_new attempts' throws can fall: the share of orders reaching each line. */
 struct zones_table {
@@ -47,14 +47,14 @@ struct zones_table {
     const uint8_t *v;               /* ways x zones */
     const double *share;            /* lines x ways */
 };
-/* False: over the budget (2e8 steps, 2e6 states, 150 throws) or no room in `w`. */
-bool zones_table_make(const struct scoring *s, const struct band_rule *r, struct work *w,
+/* False: over the budget (2e8 steps, 2e6 states, 150 throws) or too little of it in `w`. */
+bool zones_table_make(const struct scoring *s, const struct band_rule *r, struct room *w,
                       struct zones_table *out);
 /* tails[j] = P(a repeat reaches line j). False: no room. */
 bool zones_tails(const struct zones_table *t, const struct band_rule *r, const struct evidence *e,
-                 struct work *w, double *tails);
+                 struct room *w, double *tails);
 
 /* All of it: observed statistic over the whole attempts, band, how sure. `t` may be NULL: then only
  * observed and band are filled. False: no whole attempt. */
 bool band_zones(const struct scoring *s, const struct band_rule *r, const struct zones_table *t,
-                const struct outcome *o, size_t n, struct work *w, struct band_answer *out);
+                const struct outcome *o, size_t n, struct room *w, struct band_answer *out);

@@ -9,7 +9,7 @@
 
 #include "assess/attainable.h"
 
-struct work;
+struct room;
 struct outcome;
 
 enum next_kind {

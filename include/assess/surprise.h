@@ -8,15 +8,15 @@
 #include <stdint.h>
 
 #include "assess/attainable.h"
-#include "assess/work.h"
+#include "assess/room.h"
 
 #define SURPRISE_BELOW 0.001
 
 /* P(one new attempt reaches `value` | earlier values of the same activity and version, own scores
  * only). 1 when there is nothing to go by: fewer than two earlier values, a measure (whose spread
- * only the class knows), or no room in `w` (64 KiB are enough). */
+ * only the class knows), or too little of it in `w` (1 MiB is enough). */
 double surprise_tail(const struct scoring *s, const int64_t *earlier, size_t n, int64_t value,
-                     struct work *w);
+                     struct room *w);
 static inline bool surprise_asks(double tail)
 {
     return tail < SURPRISE_BELOW;

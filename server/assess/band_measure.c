@@ -1,0 +1,140 @@
+/* SPDX-License-Identifier: MIT
+ * Measures: a repeat on the scale (log, raw, square root) is normal around what the child's own
+ * attempts average, wider by the day; the spread is the class's, known as well as its degrees of
+ * freedom allow. Two sums stand for the integrals: trapezoid over the normal, and over the spread
+ * on the cube-root (Wilson-Hilferty) scale. */
+#include <math.h>
+
+#include "assess/band.h"
+#include "assess/special.h"
+
+static double on_scale(const struct band_spread *sp, double x)
+{
+    double y = sp->scale == BAND_LOG ? log(x) : sp->scale == BAND_SQRT ? sqrt(x) : x;
+    return sp->lower_is_better ? -y : y;
+}
+
+static double off_scale(const struct band_spread *sp, double y)
+{
+    y = sp->lower_is_better ? -y : y;
+    return sp->scale == BAND_LOG ? exp(y) : sp->scale == BAND_SQRT ? y * y : y;
+}
+
+/* A recorded value reaches the line when the true one passes it less half the resolution. */
+static double line_on_scale(const struct band_spread *sp, double line)
+{
+    double half = sp->resolution / 2;
+    double x = sp->lower_is_better ? line + half : line - half;
+    if (sp->scale != BAND_RAW && x <= 0) {
+        return sp->lower_is_better ? INFINITY : -INFINITY;
+    }
+    return on_scale(sp, x);
+}
+
+/* P(at least k of m reach), each with probability p */
+static double k_of_m(int m, int k, double p)
+{
+    double sum = 0;
+    for (int r = k; r <= m; r++) {
+        sum += exp(special_ln_choose(m, r)) * pow(p, r) * pow(1 - p, m - r);
+    }
+    return sum;
+}
+
+struct repeat {
+    int m, k;
+    double psi, nu;
+};
+
+/* Over where the child's own level may lie. */
+static double over_level(const struct repeat *q, double gap)
+{
+    double step = 0.5 / fmax(1, 1.25 * q->psi), sum = 0, total = 0;
+    int most = (int)ceil(7 / step);
+    for (int i = -most; i <= most; i++) {
+        double z = i * step, weight = exp(-z * z / 2);
+        sum += weight * k_of_m(q->m, q->k, special_phi(q->psi * z - gap));
+        total += weight;
+    }
+    return sum / total;
+}
+
+/* Over what the spread may be: sigma = s_w sqrt(nu / chi2). */
+static double over_spread(const struct repeat *q, double gap)
+{
+    double c = 2 / (9 * q->nu), sum = 0, total = 0;
+    for (int i = -10; i <= 10; i++) {
+        double y = 1 - c + 0.75 * i * sqrt(c);
+        if (y <= 0) {
+            continue;
+        }
+        double x = q->nu * y * y * y;
+        double weight = exp((q->nu / 2 - 1) * log(x / q->nu) - (x - q->nu) / 2 + 2 * log(y));
+        sum += weight * over_level(q, gap * sqrt(x / q->nu));
+        total += weight;
+    }
+    return sum / total;
+}
+
+static double measure_tail(const struct band_rule *r, const struct band_spread *sp, double ybar,
+                           size_t n, double line)
+{
+    double gap = (line_on_scale(sp, line) - ybar) / sp->s_w;
+    double day = 2 * sp->rho * sp->rho;
+    if (isinf(gap)) {
+        return gap < 0 ? 1 : 0;
+    }
+    if (r->stat == BAND_MEAN) {
+        double width = sqrt(1 / (double)n + 1.0 / r->m_new + day);
+        return special_t_sf(gap / width, sp->nu);
+    }
+    struct repeat q = {.m = r->m_new, .k = band_kth(r->stat, r->m_new),
+                       .psi = sqrt(1 / (double)n + day), .nu = sp->nu};
+    return over_spread(&q, gap);
+}
+
+/* k-th best without an array to sort: the value that k - 1 others beat. */
+static double kth_best(bool lower, const double *values, size_t n, int k)
+{
+    for (size_t i = 0; i < n; i++) {
+        int ahead = 0, level = 0;
+        for (size_t j = 0; j < n; j++) {
+            ahead += lower ? values[j] < values[i] : values[j] > values[i];
+            level += values[j] == values[i];
+        }
+        if (ahead < k && k <= ahead + level) {
+            return values[i];
+        }
+    }
+    return values[0];
+}
+
+bool band_measure(const struct band_rule *r, const struct band_spread *sp, const double *values,
+                  size_t n, struct band_answer *out)
+{
+    double sum = 0, tails[BAND_LINES_MAX];
+    *out = (struct band_answer){.likelier = -1};
+    for (size_t i = 0; i < n; i++) {
+        if (!isfinite(values[i]) || (sp->scale != BAND_RAW && values[i] < 0) ||
+            (sp->scale == BAND_LOG && values[i] <= 0)) {
+            return false;
+        }
+        sum += on_scale(sp, values[i]);
+    }
+    if (n == 0) {
+        return false;
+    }
+    double ybar = sum / (double)n;
+    out->observed = r->stat == BAND_MEAN
+                        ? off_scale(sp, ybar)
+                        : kth_best(sp->lower_is_better, values, n, band_kth(r->stat, (int)n));
+    out->band = band_of(r, sp->lower_is_better, out->observed);
+    if (!(sp->nu >= BAND_NU_LEAST) || !(sp->s_w > 0) || r->m_new < 1) {
+        return true;
+    }
+    for (size_t i = 0; i < r->lines; i++) {
+        tails[i] = measure_tail(r, sp, ybar, n, r->line[i]);
+    }
+    band_conclude(r, tails, (int)n, -1, out);
+    return true;
+}
