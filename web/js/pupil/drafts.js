@@ -96,9 +96,12 @@ export function dropDraft(pupil, challenge) {
     remove(key(pupil, challenge));
 }
 
-/* How many tries of this child wait here. */
+function holds(attempt) {
+    return attempt !== null && (attempt.way === "throws" ? attempt.throws.length > 0 : attempt.value !== null && attempt.value !== undefined);
+}
+
 export function hasTries(draft) {
-    return Boolean(draft) && draft.attempts.some((a) => a !== null);
+    return Boolean(draft) && draft.attempts.some(holds);
 }
 
 /* The child's drafts that hold tries. */
