@@ -1,0 +1,138 @@
+#!/bin/sh
+# SPDX-License-Identifier: MIT
+# Turns files into linkable tables.
+#   embed.sh migrations OUT FILE...   OUT/migrations.c: struct migration_file (store/migrations.h)
+#   embed.sh web OUT DIR              OUT/web.c:        struct asset          (http/assets.h)
+#
+# The bytes come in with .incbin, so no byte is spelt out; the tables are C, so the compiler checks
+# them. web: "/s/-/" in pages becomes "/s/<hash of the whole tree>/"; brotli and gzip copies are
+# kept only where they are smaller. Output is a function of the input: same tree, same bytes.
+set -eu
+LC_ALL=C
+export LC_ALL
+
+what=$1
+out=$2
+shift 2
+mkdir -p "$out"
+
+blob() { # NAME FILE: the bytes, and a NUL behind them
+    printf '__asm__(".section .rodata\\n.balign 16\\n.globl %s\\n.hidden %s\\n%s:\\n.incbin \\"%s\\"\\n.byte 0\\n.previous");\n' "$1" "$1" "$1" "$2"
+    printf 'extern const char %s[] __attribute__((visibility("hidden")));\n' "$1"
+}
+size() { wc -c <"$1" | tr -d ' '; }
+hash16() { sha256sum | cut -c1-16; }
+
+embed_migrations() {
+    c=$out/migrations.c
+    {
+        echo '#include "store/migrations.h"'
+        n=0
+        for f in "$@"; do
+            blob "migration_$n" "$f"
+            n=$((n + 1))
+        done
+        echo 'const struct migration_file migration_files[] = {'
+        n=0
+        for f in "$@"; do
+            printf '    {"%s", migration_%d, %s},\n' "$(basename "$f")" "$n" "$(size "$f")"
+            n=$((n + 1))
+        done
+        echo '};'
+        echo 'const uint64_t migration_file_count = sizeof migration_files / sizeof *migration_files;'
+    } >"$c.new"
+    mv "$c.new" "$c"
+}
+
+type_of() {
+    case $1 in
+    *.html) echo 'text/html; charset=utf-8' ;;
+    *.css) echo 'text/css; charset=utf-8' ;;
+    *.js) echo 'text/javascript; charset=utf-8' ;;
+    *.json) echo 'application/json' ;;
+    *.webmanifest) echo 'application/manifest+json' ;;
+    *.svg) echo 'image/svg+xml' ;;
+    *.png) echo 'image/png' ;;
+    *.ico) echo 'image/x-icon' ;;
+    *.woff2) echo 'font/woff2' ;;
+    *.txt) echo 'text/plain; charset=utf-8' ;;
+    *) return 1 ;;
+    esac
+}
+
+path_of() { # where a file of the tree is served
+    case $1 in
+    index.html) echo / ;;
+    family.html) echo /c ;;
+    quick-thanks.html) echo /quick/thanks ;;
+    staff/index.html) echo /staff ;;
+    *.html) echo "/${1%.html}" ;;
+    openapi.json) echo /api/v1/openapi.json ;;
+    sw.js | robots.txt | favicon.ico) echo "/$1" ;;
+    *) echo "/s/$tree/$1" ;;
+    esac
+}
+
+embed_web() {
+    dir=$1
+    work=$out/web
+    rm -rf "$work"
+    mkdir -p "$work"
+    (cd "$dir" && find . -type f ! -name '.*' ! -name '*~' | sed 's|^\./||' | sort) >"$work/list"
+    tree=$(while read -r f; do
+        printf '%s ' "$f"
+        sha256sum <"$dir/$f"
+    done <"$work/list" | hash16)
+
+    n=0
+    : >"$work/rows"
+    echo '#include "http/assets.h"' >"$out/web.c.new"
+    while read -r f; do
+        type=$(type_of "$f") || {
+            echo "embed: no content type for $dir/$f" >&2
+            exit 1
+        }
+        b=$work/$n
+        case $f in
+        *.html) sed "s|/s/-/|/s/$tree/|g" "$dir/$f" >"$b" ;;
+        *) cp "$dir/$f" "$b" ;;
+        esac
+        blob "asset_${n}" "$b" >>"$out/web.c.new"
+        br=NULL br_len=0 gz=NULL gz_len=0
+        case $f in
+        *.png | *.woff2 | *.ico) ;;
+        *)
+            gzip -9 -n -c "$b" >"$b.gz"
+            if command -v brotli >/dev/null 2>&1; then brotli -q 11 -c "$b" >"$b.br"; else cp "$b" "$b.br"; fi
+            if [ "$(size "$b.gz")" -lt "$(size "$b")" ]; then
+                gz=asset_${n}_gz gz_len=$(size "$b.gz")
+                blob "$gz" "$b.gz" >>"$out/web.c.new"
+            fi
+            if [ "$(size "$b.br")" -lt "$(size "$b")" ]; then
+                br=asset_${n}_br br_len=$(size "$b.br")
+                blob "$br" "$b.br" >>"$out/web.c.new"
+            fi
+            ;;
+        esac
+        etag=$(hash16 <"$b")
+        printf '%s\t    {"%s", "%s", "\\"%s\\"", %s, %s, %s, %s, %s, %s, "%s"},\n' \
+            "$(path_of "$f")" "$(path_of "$f")" "$type" "$etag" "asset_$n" "$br" "$gz" \
+            "$(size "$b")" "$br_len" "$gz_len" "$f" >>"$work/rows"
+        n=$((n + 1))
+    done <"$work/list"
+    twice=$(cut -f1 "$work/rows" | sort | uniq -d)
+    if [ -n "$twice" ]; then
+        echo "embed: two files for $twice" >&2
+        exit 1
+    fi
+    {
+        echo 'const struct asset assets[] = {'
+        sort -t "$(printf '\t')" -k1,1 "$work/rows" | cut -f2-
+        echo '};'
+        echo 'const uint64_t asset_count = sizeof assets / sizeof *assets;'
+        printf 'const char assets_tree_hash[] = "%s";\n' "$tree"
+    } >>"$out/web.c.new"
+    mv "$out/web.c.new" "$out/web.c"
+}
+
+"embed_$what" "$@"
