@@ -35,7 +35,8 @@ embed_migrations() {
         echo 'const struct migration_file migration_files[] = {'
         n=0
         for f in "$@"; do
-            printf '    {"%s", migration_%d, %s},\n' "$(basename "$f")" "$n" "$(size "$f")"
+            printf '    {"%s", migration_%d, %s, "%s"},\n' "$(basename "$f")" "$n" "$(size "$f")" \
+                "$(sha256sum <"$f" | cut -d' ' -f1)"
             n=$((n + 1))
         done
         echo '};'
