@@ -32,7 +32,8 @@ void query_real(struct query *q, const char *name, double v);
 
 bool query_row(struct query *q);    /* steps; true while there is a row */
 /* Resets and clears. OK, or the latched error: a UNIQUE/CHECK/FK violation is ERR_CONFLICT, a full
- * disk ERR_STORE_FULL, all else ERR_STORE (logged with the statement's name). */
+ * disk ERR_STORE_FULL, another process holding the lock for too long ERR_BUSY, all else ERR_STORE
+ * (logged with the statement's name). */
 enum err query_end(struct query *q) MUST_USE;
 /* For statements without rows: step until done, then end. */
 enum err query_run(struct query *q) MUST_USE;

@@ -33,6 +33,9 @@ enum err store_open(void *ctx, const char *dir, enum store_mode mode, struct sto
                     const char **why) MUST_USE;
 void store_close(struct store *st);
 
+/* The id of a new object: rand_id(), never 0. */
+int64_t store_id_new(void);
+
 /* A running count that every committed change to the school raises: what ETags are made of. Cheap (PRAGMA
  * data_version is not enough across restarts, so it also holds a start-up random part). */
 uint64_t store_change_count(struct store *st);

@@ -14,8 +14,9 @@ struct writer;
 struct writer_job {
     enum err (*fn)(struct store *st, void *arg);    /* on the writer thread, inside a savepoint */
     void (*done)(void *arg, enum err result);       /* on the writer thread, after COMMIT       */
-    void (*group_done)(void *arg);                  /* once a group per distinct non-NULL
-                                                       group_key: wake that loop               */
+    void (*group_done)(void *group_key);            /* once a group per distinct non-NULL
+                                                       group_key: wake that loop. It comes after
+                                                       every done(): the jobs may be gone      */
     void *arg;
     void *group_key;
     struct writer_job *next;                        /* the writer's own */

@@ -1,0 +1,207 @@
+/* SPDX-License-Identifier: MIT
+ * Opening and closing a store.
+ *
+ * Owns: the prepared statements of one connection; the process-wide count of changes.
+ * Invariants: a store that opened has every statement of the program prepared against the schema
+ * of this program, so a wrong column stops the start and not a lesson; the file is ours
+ * (application_id), its schema number is the newest embedded, and no applied migration has
+ * changed since it was applied.
+ *
+ * The count behind ETags must never be equal for two different states, on any thread. It is one
+ * number for the process, raised after each of our commits, and raised too whenever a connection
+ * notices (PRAGMA data_version) that somebody else has committed, `thrice roster import` beside a
+ * running server for one. A connection cannot tell its own process's writer from another process,
+ * so one commit may raise it once more per connection: that costs a needless full answer, never a
+ * stale one. It starts at a random point, so no count of an earlier run means anything.
+ * Mutable file-scope state: that count.
+ */
+#include <pthread.h>
+#include <stdatomic.h>
+#include <string.h>
+
+#include "base/log.h"
+#include "base/mem.h"
+#include "base/rand.h"
+#include "store/migrate.h"
+#include "store_internal.h"
+
+static _Atomic uint64_t changes;
+static pthread_once_t changes_started = PTHREAD_ONCE_INIT;
+
+static void changes_start(void)
+{
+    uint64_t at;
+    rand_bytes(&at, sizeof at);
+    atomic_store(&changes, at);
+}
+
+void store_committed(void)
+{
+    atomic_fetch_add(&changes, 1);
+}
+
+int64_t store_id_new(void)
+{
+    return rand_id();
+}
+
+uint64_t store_change_count(struct store *st)
+{
+    if (sqlite3_step(st->data_version) == SQLITE_ROW) {
+        int64_t version = sqlite3_column_int64(st->data_version, 0);
+        if (version != st->seen_version) {
+            st->seen_version = version;
+            store_committed();
+        }
+    } else {
+        store_committed();      /* unknown counts as changed */
+    }
+    sqlite3_reset(st->data_version);
+    return atomic_load(&changes);
+}
+
+bool store_is_idle(struct store *st)
+{
+    if (st->running == 0) {
+        return true;
+    }
+    for (size_t i = 0; i < st->set_count; i++) {
+        for (size_t j = 0; j < st->sets[i].set->count; j++) {
+            sqlite3_stmt *stmt = st->sets[i].stmts[j];
+            if (sqlite3_stmt_busy(stmt)) {
+                log_event(LOG_ERROR, "query", "left_open=\"%s\"", st->sets[i].set->defs[j].name);
+                sqlite3_reset(stmt);
+            }
+            sqlite3_clear_bindings(stmt);
+        }
+    }
+    st->running = 0;
+    log_bug("a query was begun and not ended");
+    return false;
+}
+
+static bool only_space(const char *s)
+{
+    return s[strspn(s, " \t\r\n;")] == '\0';
+}
+
+static int prepare(sqlite3 *db, const char *sql, sqlite3_stmt **out)
+{
+    const char *rest = "";
+    int rc = sqlite3_prepare_v3(db, sql, -1, SQLITE_PREPARE_PERSISTENT, out, &rest);
+    return rc == SQLITE_OK && (!*out || !only_space(rest)) ? SQLITE_MISUSE : rc;
+}
+
+static enum err prepare_set(void *ctx, struct store *st, const struct stmt_set *set,
+                            const char **why)
+{
+    struct store_set *to = &st->sets[st->set_count++];
+    to->set = set;
+    to->stmts = mem_array(st, sqlite3_stmt *, set->count);
+    for (size_t i = 0; i < set->count; i++) {
+        const struct stmt_def *def = &set->defs[i];
+        int rc = def->sql ? prepare(st->db, def->sql, &to->stmts[i]) : SQLITE_MISUSE;
+        if (rc != SQLITE_OK) {
+            *why = mem_printf(ctx, "statement %s / %s does not fit the database: %s", set->name,
+                              def->name ? def->name : "without a name",
+                              rc == SQLITE_MISUSE ? "not exactly one statement"
+                                                  : sqlite3_errmsg(st->db));
+            return ERR_STORE;
+        }
+    }
+    return OK;
+}
+
+static enum err prepare_all(void *ctx, struct store *st, const char **why)
+{
+    size_t n = 0;
+    while (store_sets[n]) {
+        n++;
+    }
+    st->sets = mem_array(st, struct store_set, n);
+    for (size_t i = 0; i < n; i++) {
+        enum err e = prepare_set(ctx, st, store_sets[i], why);
+        if (e != OK) {
+            return e;
+        }
+    }
+    return store_err(st->db, prepare(st->db, "PRAGMA data_version", &st->data_version),
+                     "data_version");
+}
+
+/* Is it ours, and of today's schema? */
+static enum err vet(void *ctx, sqlite3 *db, const char **why)
+{
+    int64_t id = 0, version = 0;
+    enum err e = db_int(db, "PRAGMA application_id", &id);
+    if (e == OK) {
+        e = db_int(db, "PRAGMA user_version", &version);
+    }
+    if (e != OK) {
+        *why = "the database cannot be read";
+        return e;
+    }
+    if (id != STORE_APPLICATION_ID) {
+        *why = STORE_FILE " in this folder was not made by thrice";
+        return ERR_STORE;
+    }
+    if (version > migrate_newest()) {
+        *why = mem_printf(ctx, "this school was last used by a newer thrice (schema %d, this one "
+                               "knows %d): install that version", (int)version, migrate_newest());
+        return ERR_STORE;
+    }
+    if (version < migrate_newest()) {
+        *why = mem_printf(ctx, "this school has schema %d, this thrice needs %d: start it once "
+                               "with thrice serve, which brings it up to date", (int)version,
+                          migrate_newest());
+        return ERR_STORE;
+    }
+    return OK;
+}
+
+enum err store_open(void *ctx, const char *dir, enum store_mode mode, struct store **out,
+                    const char **why)
+{
+    *out = NULL;
+    pthread_once(&changes_started, changes_start);
+    char *path = db_path(ctx, dir, STORE_FILE);
+    if (!path) {
+        *why = mem_printf(ctx, "there is no folder %s: run thrice init first", dir);
+        return ERR_NOT_FOUND;
+    }
+    struct store *st = mem_new(NULL, struct store);     /* its thread's own, not ctx's */
+    st->mode = mode;
+    enum err e = db_open(ctx, path, mode == STORE_WRITE ? DB_WRITE : DB_READ, &st->db, why);
+    if (e == OK) {
+        e = vet(ctx, st->db, why);
+    }
+    if (e == OK) {
+        e = migrate_hashes_fit(ctx, st->db, why);
+    }
+    if (e == OK) {
+        e = prepare_all(ctx, st, why);
+    }
+    if (e != OK) {
+        store_close(st);
+        return e;
+    }
+    *out = st;
+    return OK;
+}
+
+void store_close(struct store *st)
+{
+    if (!st) {
+        return;
+    }
+    for (size_t i = 0; i < st->set_count; i++) {
+        for (size_t j = 0; j < st->sets[i].set->count; j++) {
+            sqlite3_finalize(st->sets[i].stmts[j]);
+        }
+    }
+    sqlite3_finalize(st->data_version);
+    if (sqlite3_close(st->db) != SQLITE_OK) {
+        log_bug("store closed with statements at work");
+    }
+    talloc_free(st);
+}
