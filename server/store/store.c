@@ -40,6 +40,11 @@ void store_committed(void)
     atomic_fetch_add(&changes, 1);
 }
 
+void **store_slot(struct store *st, enum store_slot_id id)
+{
+    return &st->slots[id];
+}
+
 int64_t store_id_new(void)
 {
     return rand_id();

@@ -28,6 +28,7 @@ struct store {
     int64_t seen_version;       /* last answer of PRAGMA data_version */
     int running;                /* queries begun and not ended */
     const char *in_tx;          /* name of the transaction, NULL outside one */
+    void *slots[STORE_SLOTS];
 };
 
 /* What a connection is for. DB_READ and DB_WRITE may attach nothing; DB_MAINTAIN may attach one
