@@ -50,7 +50,7 @@ $(B)/thrice: $(TOP) $(EMBEDDED) $(LAYER_LIBS)
 	$(if $(Q),@echo "  LD $@")
 	$(Q)$(CC) $(CFLAGS) $(LDHARD) -o $@ $(TOP) $(EMBEDDED) -Wl,--start-group $(LAYER_LIBS) -Wl,--end-group $(LIBS)
 
--include tests/tests.mk
+-include $(wildcard tests/*.mk)
 
 clean:
 	rm -rf $(B)
