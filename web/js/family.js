@@ -6,7 +6,7 @@ import { get, onSignedOut } from "./api.js";
 import { el, fill, field, banner, byId, focusOn } from "./dom.js";
 import { lanesOverTime, lanesTable } from "./lanes.js";
 import { picture } from "./pictures.js";
-import { cleanCode, spacedCode, current, signIn, signOut, takeKey, reloadWhenBroughtBack } from "./session.js";
+import { cleanCode, spacedCode, current, signIn, signOut, takeKey, onKey, reloadWhenBroughtBack } from "./session.js";
 import { versionNames, errorWords, codeWords, dayWords, longValue, plural } from "./words.js";
 
 let session = null;
@@ -218,4 +218,5 @@ async function begin() {
 }
 
 reloadWhenBroughtBack();
+onKey((key) => cardPage(false, key));
 begin();

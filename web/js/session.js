@@ -46,6 +46,16 @@ export function takeKey() {
     return found ? found[1] : null;
 }
 
+/* A card scanned while the page is open only changes what stands behind the #. */
+export function onKey(fn) {
+    window.addEventListener("hashchange", () => {
+        const key = takeKey();
+        if (key) {
+            fn(key);
+        }
+    });
+}
+
 /* The session, or null when there is none. Throws only when the server cannot be reached. */
 export async function current() {
     try {

@@ -85,8 +85,8 @@ function cardScreen() {
     const waits = state.after ? el("p", null, "Your numbers are safe. They wait for your card.") : null;
     return {
         title: state.after ? "Your card again" : "Hello",
-        nodes: [waits, form, el("p", null, el("a", { href: "/quick" }, "Use the plain form")), el("p", null, el("a", { href: "/c" }, "I am a grown-up with a family card")),
-            el("p", null, el("a", { href: "/privacy#child" }, "What happens to my tries?"))]
+        nodes: [waits, form, el("p", { class: "link" }, el("a", { href: "/quick" }, "Use the plain form")), el("p", { class: "link" }, el("a", { href: "/c" }, "I am a grown-up with a family card")),
+            el("p", { class: "link" }, el("a", { href: "/privacy#child" }, "What happens to my tries?"))]
     };
 }
 

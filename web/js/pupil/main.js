@@ -3,7 +3,7 @@
 
 import { onSignedOut } from "../api.js";
 import { el } from "../dom.js";
-import { current, signIn, takeKey, reloadWhenBroughtBack } from "../session.js";
+import { current, signIn, takeKey, onKey, reloadWhenBroughtBack } from "../session.js";
 import { errorWords } from "../words.js";
 import { state, forgetChild } from "./state.js";
 import { register, swap, showHere, here, next } from "./screens.js";
@@ -31,15 +31,19 @@ onSignedOut(() => {
     swap("card", {});
 });
 
+async function useKey(key) {
+    try {
+        cameIn(await signIn({ key }));
+    } catch (error) {
+        state.notice = { kind: "careful", words: error.status === 401 ? "This card does not work any more. Ask your teacher." : errorWords(error, "child") };
+        swap("card", {});
+    }
+}
+
 async function start() {
     const key = takeKey();
     if (key) {
-        try {
-            cameIn(await signIn({ key }));
-        } catch (error) {
-            state.notice = { kind: "careful", words: error.status === 401 ? "This card does not work any more. Ask your teacher." : errorWords(error, "child") };
-            swap("card", {});
-        }
+        await useKey(key);
         return;
     }
     let session = null;
@@ -63,4 +67,5 @@ async function start() {
 }
 
 reloadWhenBroughtBack();
+onKey(useKey);
 start();
