@@ -20,6 +20,7 @@ struct card_made {
     const char *label;              /* a literal */
     struct pupil_id pupil;
     const char *display_name;
+    const char *class_name;         /* "" when in none */
     int picture;
     char code[CARD_CODE_TEXT];      /* "BKT RMW HZV" */
     char *url;
@@ -35,6 +36,10 @@ struct card_order {
     struct staff_id by;             /* .v 0: the command line */
     int64_t now;
 };
+
+/* The label as a literal when it is one of this holder's ("home", "other_home", "school";
+ * "card_1", "card_2", "card_3"), else NULL. */
+const char *card_label(enum card_holder holder, const char *word);
 
 /* In a writing store. ERR_CONFLICT: three of this holder are live already; ERR_NOT_FOUND: no such
  * pupil, or left. Strings on ctx. */

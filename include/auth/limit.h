@@ -35,10 +35,11 @@ void limit_give(struct limiter *l, enum limit_kind kind, uint64_t key, int64_t n
 
 /* The sign-in window: for 20 minutes this client's typed codes for this class get more room. */
 void limit_window_open(struct limiter *l, uint64_t client, int64_t class_id, int64_t now_ms);
-bool limit_window_is_open(struct limiter *l, uint64_t client, int64_t class_id, int64_t now_ms);
+/* The classes whose window is open for this client; returns how many (at most max). */
+int limit_windows(struct limiter *l, uint64_t client, int64_t now_ms, int64_t *classes, int max);
 
 /* A typed card code that is well formed and about to be looked up. The verdict carries what was
- * taken to limit_card_right or limit_card_wrong, one of which must follow unless .may is NO. */
+ * taken to limit_card_right; limit_card_wrong follows otherwise, unless .may is MAY_NOT. */
 struct card_verdict {
     enum { CARD_MAY_NOT, CARD_MAY_ANY, CARD_MAY_CLASS } may;    /* CLASS: only a class whose window is open */
     enum limit_kind taken;
@@ -50,5 +51,4 @@ void limit_card_right(struct limiter *l, const struct card_verdict *v, uint64_t 
                       int64_t now_ms);
 /* Counts towards the school's ceilings: above 500 a day each client keeps five more; above 5,000
  * only clients that had a right code that day go on. Logs an alarm at 60 an hour. */
-void limit_card_wrong(struct limiter *l, const struct card_verdict *v, uint64_t client,
-                      int64_t now_ms);
+void limit_card_wrong(struct limiter *l, int64_t now_ms);

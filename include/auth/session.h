@@ -25,6 +25,11 @@ struct session_begin {
     struct session_id replaces;     /* .v 0: none. That session ends (a new token at every sign-in) */
 };
 
+struct session_begun {
+    struct session_id id;
+    uint8_t hash[TOKEN_HASH];       /* for csrf_token */
+};
+
 /* In a writing store: sweeps dead sessions, ends the oldest beyond the limit, inserts. */
 enum err session_begin(struct store *st, const struct session_begin *b,
-                       char token[static TOKEN_TEXT], struct session_id *out) MUST_USE;
+                       char token[static TOKEN_TEXT], struct session_begun *out) MUST_USE;

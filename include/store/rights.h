@@ -21,7 +21,7 @@ struct rights_of {
 struct rights_found {
     bool there;
     unsigned bits;              /* held on any of the object's classes */
-    unsigned all;               /* held on every one of them (challenges)   */
+    bool results_everywhere;    /* teach or read on every one of them (challenges) */
 };
 
 enum err rights_class(const struct rights_of *of, int64_t class_id, struct rights_found *out) MUST_USE;

@@ -69,8 +69,8 @@ struct session_pupil {
     int picture;
     struct class_id class_id;       /* kind "class", today; .v 0: none */
     const char *class_name;
-    bool messages_on;               /* two or more readers are named for that class */
     bool family_can_see;            /* a family card is live and the view is not off */
 };
-enum err session_pupil_get(struct store *st, void *ctx, struct pupil_id pupil, int64_t now, int32_t today,
+struct session_at { struct pupil_id pupil; int64_t now; int32_t today; };
+enum err session_pupil_get(struct store *st, void *ctx, const struct session_at *at,
                            struct session_pupil *out) MUST_USE;

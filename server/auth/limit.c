@@ -177,11 +177,10 @@ void limit_give(struct limiter *l, enum limit_kind kind, uint64_t key, int64_t n
     pthread_mutex_unlock(&l->lock);
 }
 
-static bool window_for(const struct limiter *l, uint64_t client, int64_t class_id, int64_t now_ms)
+static bool has_window(const struct limiter *l, uint64_t client, int64_t now_ms)
 {
     for (int i = 0; i < WINDOWS; i++) {
-        const struct window *w = &l->window[i];
-        if (w->until > now_ms && w->client == client && (!class_id || w->class_id == class_id)) {
+        if (l->window[i].until > now_ms && l->window[i].client == client) {
             return true;
         }
     }
@@ -206,12 +205,19 @@ void limit_window_open(struct limiter *l, uint64_t client, int64_t class_id, int
     pthread_mutex_unlock(&l->lock);
 }
 
-bool limit_window_is_open(struct limiter *l, uint64_t client, int64_t class_id, int64_t now_ms)
+int limit_windows(struct limiter *l, uint64_t client, int64_t now_ms, int64_t *classes, int max)
 {
+    int n = 0;
+
     pthread_mutex_lock(&l->lock);
-    bool open = window_for(l, client, class_id, now_ms);
+    for (int i = 0; i < WINDOWS && n < max; i++) {
+        const struct window *w = &l->window[i];
+        if (w->until > now_ms && w->client == client) {
+            classes[n++] = w->class_id;
+        }
+    }
     pthread_mutex_unlock(&l->lock);
-    return open;
+    return n;
 }
 
 static void roll(struct limiter *l, int64_t now_ms)
@@ -242,7 +248,7 @@ static struct card_verdict card_ask(struct limiter *l, uint64_t client, int64_t 
     if (!closed && take(l, v.taken, client, now_ms, &v.retry_after_s)) {
         return v;
     }
-    if (!window_for(l, client, 0, now_ms)) {
+    if (!has_window(l, client, now_ms)) {
         v.may = CARD_MAY_NOT;
         return v;
     }
@@ -283,11 +289,8 @@ void limit_card_right(struct limiter *l, const struct card_verdict *v, uint64_t 
     pthread_mutex_unlock(&l->lock);
 }
 
-void limit_card_wrong(struct limiter *l, const struct card_verdict *v, uint64_t client,
-                      int64_t now_ms)
+void limit_card_wrong(struct limiter *l, int64_t now_ms)
 {
-    (void)v;
-    (void)client;
     pthread_mutex_lock(&l->lock);
     roll(l, now_ms);
     l->wrong_today++;

@@ -67,14 +67,14 @@ static unsigned right_of_row(struct query *q)
 
 static enum err collect(struct query *q, struct rights_found *out)
 {
-    *out = (struct rights_found){.all = ~0U};
+    *out = (struct rights_found){.results_everywhere = true};
     while (query_row(q)) {
         unsigned bit = right_of_row(q);
         out->there = true;
         out->bits |= bit;
-        out->all &= bit;
+        out->results_everywhere = out->results_everywhere && (bit & (ALLOW_TEACH | ALLOW_READ));
     }
-    out->all = out->there ? out->all : 0;
+    out->results_everywhere = out->results_everywhere && out->there;
     return query_end(q);
 }
 

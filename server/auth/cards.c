@@ -1,0 +1,223 @@
+/* SPDX-License-Identifier: MIT
+ * Making cards, and finding one by what was typed or scanned.
+ *
+ * Invariants: at most three live cards a child and holder, counted inside the transaction that
+ * adds one; secrets exist in the answer that shows them and nowhere else; a family card ends on
+ * 31 August. Typed codes are looked up only after the throttle agreed; a mistyped code (its check
+ * letter does not fit) costs nothing.
+ * Threats: guessing (the throttle), and using the throttle up to keep a class out (its window). */
+#include "auth/cards.h"
+
+#include <string.h>
+
+#include "auth/auth.h"
+#include "base/clock.h"
+#include "base/mem.h"
+#include "base/rand.h"
+#include "store/school.h"
+
+enum { LABELS = 3, TRIES = 4 };
+
+struct card_secrets {
+    void *ctx;
+    char code[CARD_CODE_TEXT];
+    char key[CARD_KEY_TEXT];
+};
+
+static const char *const labels[2][LABELS] = {
+    [CARD_FOR_PUPIL] = {"home", "other_home", "school"},
+    [CARD_FOR_FAMILY] = {"card_1", "card_2", "card_3"},
+};
+
+const char *card_label(enum card_holder holder, const char *word)
+{
+    for (int i = 0; word && i < LABELS; i++) {
+        if (strcmp(labels[holder][i], word) == 0) {
+            return labels[holder][i];
+        }
+    }
+    return NULL;
+}
+
+/* The first label that no live card of this holder has, and how many are live. */
+static enum err free_label(struct store *st, void *ctx, const struct card_order *o,
+                           const char **label, int *live)
+{
+    struct card_list_row *rows;
+    size_t n;
+    bool used[LABELS] = {false};
+    enum err e = cards_of_pupil(st, ctx, o->pupil, o->now, &rows, &n);
+
+    *live = 0;
+    *label = NULL;
+    for (size_t i = 0; !e && i < n; i++) {
+        if (!rows[i].live || rows[i].holder != o->holder) {
+            continue;
+        }
+        (*live)++;
+        for (int k = 0; k < LABELS; k++) {
+            used[k] = used[k] || strcmp(rows[i].label, labels[o->holder][k]) == 0;
+        }
+    }
+    for (int k = LABELS - 1; k >= 0; k--) {
+        *label = used[k] ? *label : labels[o->holder][k];
+    }
+    *label = *label ? *label : labels[o->holder][0];
+    return e;
+}
+
+/* 31 August, 23:59, of this school year; of the next, when that is over. */
+static int64_t family_end(int64_t now)
+{
+    int32_t last = school_year_last(clock_day(now));
+    int64_t at = clock_day_at(last, 23, 59);
+
+    return at > now ? at : clock_day_at(school_year_last(last + 1), 23, 59);
+}
+
+/* Draws secrets until they are new. A clash is a chance of one in millions of millions for a key;
+ * for a code of a school of thousands of cards about one in ten million. */
+static enum err store_new(struct store *st, const struct card_order *o, struct card_new *c,
+                          struct card_secrets *s)
+{
+    struct card_row other;
+    char code[CARD_FAMILY + 1];
+
+    for (int i = 0; i < TRIES; i++) {
+        card_code_new(o->holder == CARD_FOR_FAMILY ? CARD_FAMILY : CARD_PUPIL, code);
+        card_code_hash(o->keys, code, c->code_mac);
+        card_key_new(s->key, c->key_hash);
+        enum err e = card_by_code(st, s->ctx, c->code_mac, o->now, &other);
+        if (e == ERR_NOT_FOUND) {
+            card_code_print(code, s->code);
+            return card_put(st, c);
+        }
+        if (e) {
+            return e;
+        }
+    }
+    return ERR_INTERNAL;
+}
+
+enum err card_make(struct store *st, void *ctx, const struct card_order *o, struct card_made *out)
+{
+    struct card_pupil p;
+    struct card_secrets s = {.ctx = ctx};
+    const char *label;
+    int live;
+    enum err e = card_pupil_get(st, ctx, o->pupil, o->now, &p);
+
+    if (!e) {
+        e = free_label(st, ctx, o, &label, &live);
+    }
+    if (!e && live >= CARDS_LIVE_MAX) {
+        e = ERR_CONFLICT;
+    }
+    if (e) {
+        return e;
+    }
+    struct card_new c = {
+        .id = {rand_id()},
+        .pupil = o->pupil,
+        .holder = o->holder,
+        .label = o->label ? o->label : label,
+        .made_day = clock_day(o->now),
+        .by = o->by,
+        .expires_at = o->holder == CARD_FOR_FAMILY ? family_end(o->now) : 0,
+    };
+    e = store_new(st, o, &c, &s);
+    if (e) {
+        return e;
+    }
+    *out = (struct card_made){
+        .id = c.id, .holder = c.holder, .label = c.label, .pupil = p.pupil,
+        .display_name = p.display_name, .class_name = p.class_name, .picture = p.picture,
+    };
+    memcpy(out->code, s.code, sizeof out->code);
+    out->url = mem_printf(ctx, "%s/%s#k=%s", o->origin,
+                          o->holder == CARD_FOR_FAMILY ? "c" : "", s.key);
+    return qr_make(ctx, out->url, &out->qr);
+}
+
+/* Finding -------------------------------------------------------------------------------------- */
+
+static enum err blame_code(struct request *rq, const char *pointer, enum card_code_fault fault)
+{
+    static const char *const codes[] = {
+        [CARD_CODE_OK] = "",          [CARD_CODE_EMPTY] = "required",
+        [CARD_CODE_LETTER] = "letter", [CARD_CODE_LENGTH] = "length",
+        [CARD_CODE_CHECK] = "check_letter",
+    };
+    return request_blame(rq, pointer, codes[fault], NULL);
+}
+
+/* While a class signs in on a crowded address, only its own cards open. */
+static enum err window_allows(struct request *rq, struct card_id card, bool *yes)
+{
+    int64_t classes[8];
+    int32_t today = clock_day(rq->now);
+    int n = limit_windows(rq->auth->limiter, rq->client_key, clock_mono_ms(), classes, 8);
+
+    *yes = false;
+    for (int i = 0; i < n && !*yes; i++) {
+        struct class_id in = {classes[i]};
+        enum err e = card_in_class(rq->store, card, in, today, yes);
+        if (e) {
+            return e;
+        }
+    }
+    return OK;
+}
+
+static enum err look_up(struct request *rq, const char *code, const struct card_verdict *v,
+                        struct card_row *out)
+{
+    uint8_t mac[CARD_HASH];
+    bool yes = true;
+
+    card_code_hash(rq->auth->keys, code, mac);
+    enum err e = card_by_code(rq->store, rq->mem, mac, rq->now, out);
+    if (!e && v->may == CARD_MAY_CLASS) {
+        e = window_allows(rq, out->id, &yes);
+    }
+    return e ? e : yes ? OK : ERR_NOT_FOUND;
+}
+
+enum err card_find_typed(struct request *rq, const char *typed, size_t n, const char *pointer,
+                         struct card_row *out)
+{
+    char code[CARD_FAMILY + 1];
+    struct limiter *l = rq->auth->limiter;
+    enum card_code_fault fault = card_code_read(typed, n, code);
+
+    if (fault != CARD_CODE_OK) {
+        return blame_code(rq, pointer, fault);
+    }
+    struct card_verdict v = limit_card_ask(l, rq->client_key, clock_mono_ms());
+    if (v.may == CARD_MAY_NOT) {
+        rq->retry_after_s = v.retry_after_s;
+        return ERR_TOO_MANY;
+    }
+    enum err e = look_up(rq, code, &v, out);
+    if (e == ERR_NOT_FOUND) {
+        limit_card_wrong(l, clock_mono_ms());
+        rq->retry_after_s = v.quiet ? v.retry_after_s : 0;
+        return v.quiet ? ERR_TOO_MANY : ERR_WRONG_SIGN_IN;
+    }
+    if (!e) {
+        limit_card_right(l, &v, rq->client_key, clock_mono_ms());
+    }
+    return e;
+}
+
+enum err card_find_key(struct request *rq, const char *key, size_t n, const char *pointer,
+                       struct card_row *out)
+{
+    uint8_t hash[CARD_HASH];
+
+    if (!card_key_hash(key, n, hash)) {
+        return request_blame(rq, pointer, "not_a_key", NULL);
+    }
+    enum err e = card_by_key(rq->store, rq->mem, hash, rq->now, out);
+    return e == ERR_NOT_FOUND ? ERR_WRONG_SIGN_IN : e;
+}
