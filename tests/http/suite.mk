@@ -1,0 +1,24 @@
+# SPDX-License-Identifier: MIT
+# HTTP tests against the real server on a free port, then the record of every exchange against the
+# OpenAPI document. Both need the npm packages of tests/package.json (sh tests/run installs them).
+SUITES += http browser contract asan
+
+check-http: $(B)/thrice
+	@rm -f $(T)/counts/exchanges.jsonl
+	@sh tests/lib/run_node.sh $(T)/counts/http $(B)/thrice $(sort $(wildcard tests/http/*.test.mjs))
+
+check-browser: $(B)/thrice
+	@sh tests/lib/run_node.sh $(T)/counts/browser $(B)/thrice $(sort $(wildcard tests/browser/*.test.mjs))
+
+# After check-http and check-browser: holds what they recorded against the document.
+check-contract:
+	@sh tests/lib/run_node.sh $(T)/counts/contract $(B)/thrice tests/contract/contract.test.mjs
+
+# C and HTTP tests once more under AddressSanitizer and UndefinedBehaviorSanitizer.
+check-asan:
+	@$(MAKE) --no-print-directory SAN=1 B=$(B)-san $(B)-san/thrice
+	@THRICE_RECORD= MAKE="$(MAKE) SAN=1" sh tests/lib/run_suites.sh $(B)-san unit store http | tee $(B)-san/asan.txt
+	@mkdir -p $(T)/counts && sed -n 's/^\([0-9]*\) passed, \([0-9]*\) failed$$/\1 \2/p' $(B)-san/asan.txt | tail -n 1 >$(T)/counts/asan
+	@read -r p f <$(T)/counts/asan && [ "$$f" -eq 0 ]
+
+.PHONY: check-http check-browser check-contract check-asan
