@@ -40,3 +40,6 @@ void reply_no_content(struct reply *rp);                        /* 204 */
 /* Sets a strong ETag from `seed` (hashed) and says whether If-None-Match has it; then the status
  * is already 304 and the body must stay empty. */
 bool reply_not_modified(struct request *rq, struct reply *rp, const char *seed);
+
+/* An If-None-Match value names this tag (weak comparison), or is "*". NULL lists nothing. */
+bool etag_listed(const char *list, const char *etag);
