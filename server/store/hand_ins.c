@@ -8,6 +8,7 @@
 
 #include <string.h>
 
+#include "base/clock.h"
 #include "base/mem.h"
 #include "hand_ins_internal.h"
 #include "store/query.h"
@@ -65,12 +66,14 @@ static const struct stmt_def defs[] = {
         "WHERE h.challenge_id = :challenge AND h.pupil_id = :pupil ORDER BY h.seq"},
     [OF_PUPIL] = {"hand-ins of pupil",
         COLUMNS "FROM hand_in h" JOINED
-        "WHERE h.pupil_id = :pupil AND h.done_day >= :from_day ORDER BY h.seq"},
+        "WHERE h.pupil_id = :pupil AND h.received_at >= :from_at AND h.done_day >= :from_day"
+        " ORDER BY h.seq"},
     [OF_PUPIL_ACTIVITY] = {"hand-ins of pupil and activity",
-        COLUMNS "FROM revision r CROSS JOIN challenge c ON c.revision_id = r.id"
-        " CROSS JOIN hand_in h ON h.pupil_id = :pupil AND h.challenge_id = c.id"
-        " JOIN version v ON v.id = h.version_id"
-        " WHERE r.activity_id = :activity AND h.done_day >= :from_day ORDER BY h.seq"},
+        COLUMNS "FROM hand_in h CROSS JOIN challenge c ON c.id = h.challenge_id"
+        " CROSS JOIN revision r ON r.id = c.revision_id"
+        " CROSS JOIN version v ON v.id = h.version_id"
+        " WHERE h.pupil_id = :pupil AND h.received_at >= :from_at AND r.activity_id = :activity"
+        " AND h.done_day >= :from_day ORDER BY h.seq"},
     [OF_CLASS_CHALLENGE] = {"hand-ins of class and challenge",
         COLUMNS "FROM hand_in h" JOINED
         "WHERE h.challenge_id = :challenge AND h.pupil_id IN " IN_CLASS
@@ -357,13 +360,20 @@ enum err hand_ins_of_pupil_challenge(struct store *st, void *ctx, struct pupil_i
     return list_end(&q, st, ctx, out);
 }
 
+/* Done on a day means received then or later: the index holds received_at and drops the rest. */
+static void bind_from(struct query *q, int32_t from_day)
+{
+    query_int(q, ":from_day", from_day);
+    query_int(q, ":from_at", clock_day_start(from_day));
+}
+
 enum err hand_ins_of_pupil(struct store *st, void *ctx, struct pupil_id p, int32_t from_day,
                            struct hand_in_list *out)
 {
     struct query q;
     query_begin(&q, st, &hand_ins_stmts, OF_PUPIL);
     query_int(&q, ":pupil", p.v);
-    query_int(&q, ":from_day", from_day);
+    bind_from(&q, from_day);
     return list_end(&q, st, ctx, out);
 }
 
@@ -374,7 +384,7 @@ enum err hand_ins_of_pupil_activity(struct store *st, void *ctx,
     query_begin(&q, st, &hand_ins_stmts, OF_PUPIL_ACTIVITY);
     query_int(&q, ":pupil", scope->pupil.v);
     query_int(&q, ":activity", scope->activity.v);
-    query_int(&q, ":from_day", scope->from_day);
+    bind_from(&q, scope->from_day);
     return list_end(&q, st, ctx, out);
 }
 
