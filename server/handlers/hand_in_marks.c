@@ -106,7 +106,7 @@ enum err h_hand_in_set_aside_post(struct request *rq, struct reply *rp)
         return request_blame(rq, "/reason", "required", NULL);
     }
     if (!json_is_string(given)) {
-        return request_blame(rq, "/reason", "wrong_type", NULL);
+        return request_blame(rq, "/reason", "type", NULL);
     }
     const char *reason = hand_in_word(hand_in_reason_words, json_string_value(given));
     if (!reason) {

@@ -47,7 +47,7 @@ static const char *pointer_to(struct request *rq, const char *at, const char *ke
 static bool read_text(const struct field *f, const char **out)
 {
     if (!json_is_string(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
         return false;
     }
     *out = json_string_value(f->v);
@@ -84,7 +84,7 @@ static void read_word(const struct field *f, const char *const words[], const ch
 static void read_int(const struct field *f, int64_t lo, int64_t hi, int64_t *out)
 {
     if (!json_is_integer(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
     } else if (json_integer_value(f->v) < lo || json_integer_value(f->v) > hi) {
         blame(f, "out_of_range");
     } else {
@@ -109,7 +109,7 @@ static void read_day(const struct field *f, struct hand_in_input *in)
 static void read_throws(const struct field *f, struct tried *t)
 {
     if (!json_is_array(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
         return;
     }
     if (json_array_size(f->v) > TRIED_THROWS_MAX) {
@@ -120,7 +120,7 @@ static void read_throws(const struct field *f, struct tried *t)
         const struct field one = {f->rq, mem_printf(f->rq->mem, "%s/%zu", f->at, i),
                                   json_array_get(f->v, i)};
         if (!json_is_integer(one.v)) {
-            blame(&one, "wrong_type");
+            blame(&one, "type");
             continue;
         }
         int64_t points = json_integer_value(one.v);
@@ -150,7 +150,7 @@ static void read_attempt_member(const struct field *f, const char *key, struct t
 static void read_attempt(const struct field *f, struct tried *t)
 {
     if (!json_is_object(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
         return;
     }
     const char *key;
@@ -164,7 +164,7 @@ static void read_attempt(const struct field *f, struct tried *t)
 static void read_attempts(const struct field *f, struct hand_in_input *in)
 {
     if (!json_is_array(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
         return;
     }
     size_t n = json_array_size(f->v);
@@ -195,7 +195,7 @@ static bool is_listed(const int64_t *ids, size_t n, int64_t id)
 static void read_cues(const struct field *f, struct hand_in *h)
 {
     if (!json_is_array(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
         return;
     }
     if (json_array_size(f->v) > HAND_IN_CUES) {
@@ -218,7 +218,7 @@ static void read_cues(const struct field *f, struct hand_in *h)
 static void read_answers(const struct field *f, struct hand_in *h)
 {
     if (!json_is_object(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
         return;
     }
     if (json_object_size(f->v) > HAND_IN_ANSWERS) {
@@ -242,7 +242,7 @@ static void read_answers(const struct field *f, struct hand_in *h)
 static void read_setup(const struct field *f, struct hand_in *h)
 {
     if (!json_is_object(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
         return;
     }
     const char *key;
@@ -296,7 +296,7 @@ static bool read_said_member(const struct field *f, const char *key, struct hand
     } else if (strcmp(key, "confirmed") != 0) {
         return false;
     } else if (!json_is_boolean(f->v)) {
-        blame(f, "wrong_type");
+        blame(f, "type");
     } else {
         h->confirmed = json_is_true(f->v);
     }
