@@ -1,0 +1,234 @@
+/* SPDX-License-Identifier: MIT
+ * `thrice cards CLASS`: new cards for a class as one printable HTML page on standard output.
+ *
+ * Each child that has no live card of the holder gets one; with --replace everybody does, and the
+ * old ones end. The page stands alone (its style is inside, no script, nothing is fetched), so it
+ * can be saved to a memory stick and printed elsewhere. It is the only place where these codes can
+ * be read: the database keeps hashes. Nothing is printed unless the cards were stored. */
+#include "cmd.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "auth/audit.h"
+#include "auth/cards.h"
+#include "auth/keys.h"
+#include "base/buf.h"
+#include "base/clock.h"
+#include "base/mem.h"
+#include "store/cards.h"
+#include "store/classes.h"
+#include "store/school.h"
+#include "store/store.h"
+
+static const char help[] =
+    "thrice cards CLASS [--holder pupil|family] [--replace] --data DIR >cards.html\n"
+    "\n"
+    "Makes a new card for each child of the class that has none, and prints one HTML page to cut\n"
+    "up. With --replace every child gets a new one and the old ones end. The codes are shown this\n"
+    "once. Family cards end on 31 August.\n";
+
+struct job {
+    void *mem;
+    struct store *st;
+    struct keys *keys;
+    const char *class_name, *origin, *school;
+    enum card_holder holder;
+    bool replace;
+    struct card_made *made;
+    size_t n;
+    const char *failed;
+};
+
+static enum err note(struct job *j, const char *action, const char *kind, int64_t id,
+                     const char *code)
+{
+    char object[48];
+
+    audit_object(kind, id, object);
+    return audit_add(j->st, j->keys, clock_now(), "office box", action, object, code);
+}
+
+static enum err cancel_live(struct job *j, struct pupil_id pupil)
+{
+    struct card_list_row *rows;
+    size_t n;
+    enum err e = cards_of_pupil(j->st, j->mem, pupil, clock_now(), &rows, &n);
+
+    for (size_t i = 0; !e && i < n; i++) {
+        if (rows[i].live && rows[i].holder == j->holder) {
+            e = card_cancel(j->st, rows[i].id, clock_now());
+            e = e ? e : note(j, "card cancelled", "card", rows[i].id.v, "replaced");
+        }
+    }
+    return e;
+}
+
+static enum err make_one(struct job *j, const struct card_pupil *p)
+{
+    struct card_order o = {.keys = j->keys, .origin = j->origin, .pupil = p->pupil,
+                           .holder = j->holder, .now = clock_now()};
+    enum err e = j->replace ? cancel_live(j, p->pupil) : OK;
+
+    e = e ? e : card_make(j->st, j->mem, &o, &j->made[j->n]);
+    e = e ? e : note(j, "card made", "pupil", p->pupil.v, card_holder_word(j->holder));
+    j->n += !e;
+    return e;
+}
+
+static enum err make_tx(struct store *st, void *arg)
+{
+    struct job *j = arg;
+    struct class_id id;
+    struct card_pupil *p;
+    size_t n;
+    enum err e = class_find(st, j->class_name, &id);
+
+    if (e == ERR_NOT_FOUND) {
+        j->failed = "there is no class of that name";
+    }
+    e = e ? e : card_pupils_of_class(st, j->mem, id, clock_now(), &p, &n);
+    if (e) {
+        return e;
+    }
+    j->made = mem_array(j->mem, struct card_made, n);
+    for (size_t i = 0; !e && i < n; i++) {
+        if (j->replace || p[i].live[j->holder] == 0) {
+            e = make_one(j, &p[i]);
+        }
+    }
+    if (!e && j->n == 0) {
+        j->failed = "every child of the class has a card already, or the class is empty; "
+                    "--replace makes new ones";
+        e = ERR_CONFLICT;
+    }
+    return e;
+}
+
+/* The page ------------------------------------------------------------------------------------- */
+
+static const char style[] =
+    "@page{size:A4;margin:10mm}*{box-sizing:border-box}body{margin:0;font:12pt/1.35 sans-serif;"
+    "color:#000;background:#fff}header{padding:4mm}ul{list-style:none;margin:0;padding:0;"
+    "display:grid;grid-template-columns:1fr 1fr}li{border:1px dashed #000;padding:5mm;"
+    "break-inside:avoid;display:grid;grid-template-columns:36mm 1fr;column-gap:5mm}"
+    "svg{width:36mm;height:36mm;grid-row:1/6}h2{font-size:15pt;margin:0}p{margin:0}"
+    ".code{font:bold 19pt/1.4 monospace;white-space:nowrap}.small{font-size:9pt}"
+    "@media print{header{display:none}}";
+
+static void draw_card(struct buf *b, const struct job *j, const struct card_made *c)
+{
+    html_lit(b, "<li><svg viewBox=\"-4 -4 ");
+    buf_printf(b, "%d %d", c->qr.size + 8, c->qr.size + 8);
+    html_lit(b, "\" shape-rendering=\"crispEdges\" role=\"img\" aria-label=\"QR code\"><path d=\"");
+    buf_str(b, c->qr.path);
+    html_lit(b, "\"/></svg><h2>");
+    html_txt(b, c->display_name);
+    html_lit(b, "</h2><p>");
+    html_txt(b, c->class_name);
+    if (c->holder == CARD_FOR_FAMILY) {
+        html_lit(b, " · family card");
+    } else {
+        html_lit(b, " · picture ");
+        buf_int(b, c->picture + 1);
+    }
+    html_lit(b, "</p><p class=\"code\">");
+    html_txt(b, c->code);
+    html_lit(b, "</p><p class=\"small\">Go to ");
+    html_txt(b, j->origin);
+    if (c->holder == CARD_FOR_FAMILY) {
+        html_lit(b, "/c</p><p class=\"small\">For one parent or carer. It shows this child's PE at "
+                    "home. Lost it? Tell the school office.</p></li>\n");
+    } else {
+        html_lit(b, "</p><p class=\"small\">Keep it safe. Lost it? Tell your teacher.</p></li>\n");
+    }
+}
+
+static void draw_page(struct buf *b, const struct job *j)
+{
+    html_lit(b, "<!doctype html>\n<html lang=\"en-GB\"><head><meta charset=\"utf-8\"><title>Cards: ");
+    html_txt(b, j->class_name);
+    html_lit(b, "</title><style>");
+    buf_str(b, style);
+    html_lit(b, "</style></head><body>\n<header><h1>");
+    html_txt(b, j->class_name);
+    html_lit(b, ": ");
+    buf_int(b, (int64_t)j->n);
+    html_lit(b, " new cards</h1><p>");
+    html_txt(b, j->school);
+    html_lit(b, ". Print, cut along the dashed lines, hand out. These codes are shown this once: "
+                "print before you close the page, then delete the file.</p></header>\n<ul>\n");
+    for (size_t i = 0; i < j->n; i++) {
+        draw_card(b, j, &j->made[i]);
+    }
+    html_lit(b, "</ul></body></html>\n");
+}
+
+static int print_page(const struct job *j)
+{
+    struct buf b;
+
+    buf_init(&b, j->mem);
+    draw_page(&b, j);
+    if (fwrite(b.data, 1, b.len, stdout) != b.len || fflush(stdout) != 0) {
+        return cmd_fail("cards", "the cards were made but the page could not be written; make new "
+                        "ones with --replace");
+    }
+    return CMD_DONE;
+}
+
+static int run(struct job *j, const char *dir)
+{
+    const char *why = "";
+    struct school s;
+
+    if (store_open(j->mem, dir, STORE_WRITE, &j->st, &why) != OK ||
+        keys_load(dir, &j->keys, &why) != OK) {
+        return cmd_fail("cards", "%s", why);
+    }
+    if (school_use_zone(j->st) != OK || school_get(j->st, j->mem, &s) != OK) {
+        return cmd_fail("cards", "this folder holds no school; start with `thrice init`");
+    }
+    j->origin = s.origin ? s.origin : "http://127.0.0.1:8080";
+    j->school = s.name;
+    enum err e = store_tx(j->st, "cards", make_tx, j);
+    if (e) {
+        return cmd_fail("cards", "%s", j->failed ? j->failed : err_info(e)->title);
+    }
+    return print_page(j);
+}
+
+int cmd_cards(int argc, char **argv)
+{
+    struct job *j = mem_new(NULL, struct job);
+    const char *dir = NULL, *holder = NULL;
+    const struct cmd_option options[] = {
+        {.name = "data", .value = &dir},
+        {.name = "holder", .value = &holder},
+        {.name = "replace", .flag = &j->replace},
+        {.name = NULL},
+    };
+    int first = 0;
+    int status = cmd_options(argc, argv, options, help, &first);
+
+    j->mem = j;
+    if (status < 0 && (!dir || argc - first != 1)) {
+        status = cmd_usage("cards", "say one class and --data DIR (see --help)");
+    }
+    holder = holder ? holder : "pupil";
+    if (status < 0 && strcmp(holder, "pupil") != 0 && strcmp(holder, "family") != 0) {
+        status = cmd_usage("cards", "--holder is pupil or family");
+    }
+    if (status < 0) {
+        j->holder = strcmp(holder, "family") == 0 ? CARD_FOR_FAMILY : CARD_FOR_PUPIL;
+        j->class_name = argv[first];
+        status = run(j, dir);
+    }
+    if (j->st) {
+        store_close(j->st);
+    }
+    keys_free(j->keys);
+    talloc_free(j);
+    return status;
+}
