@@ -111,9 +111,9 @@ export function field(options) {
 }
 
 /* Radio or tick boxes as big targets: {legend, name, type: "radio|checkbox", choices: [{value, text, hint?}],
- * picked: [values], row: bool, onchange(values)}. The returned fieldset has .values(). */
+ * picked: [values], row: bool, tight: bool (short words), onchange(values)}. The returned fieldset has .values(). */
 export function choices(options) {
-    const box = el("fieldset", { class: "choices" + (options.row ? " choices-row" : "") },
+    const box = el("fieldset", { class: "choices" + (options.row ? " choices-row" : "") + (options.tight ? " choices-tight" : "") },
         options.legend ? el("legend", null, options.legend) : null,
         options.hint ? el("span", { class: "hint" }, options.hint) : null);
     const name = options.name || freshId("choice");

@@ -19,8 +19,8 @@ export function cameIn(session) {
         window.location.assign("/staff");
         return;
     }
+    forgetChild();
     state.session = session;
-    state.confirmed = false;
     swap("who", {});
 }
 

@@ -70,7 +70,7 @@ function zonePad(pad) {
     } }, el("span", null, z.name), el("span", { class: "points" }, z.points === 0 ? "0" : "+" + z.points));
     return [el("p", { class: "lead" }, full ? "All " + n + " throws are in." : "Throw " + (throws.length + 1) + " of " + n + ". Where did it stop?"),
         el("div", { class: "zone-pad", role: "group", "aria-label": "Zones" }, activity.zones.map(zone)),
-        made(throws, n, (p) => String(p)), undo(pad, throws),
+        el("div", { class: "throws-row" }, made(throws, n, (p) => String(p)), undo(pad, throws)),
         throws.length ? null : otherWay(pad, "I know the total", { way: "total", value: null })];
 }
 
@@ -88,7 +88,7 @@ function hitPad(pad) {
     } }, el("span", null, words), el("span", { class: "points", "aria-hidden": "true" }, worth ? "\u2713" : "\u2013"));
     return [el("p", { class: "lead" }, full ? "That is this try done." : "Number " + (throws.length + 1) + " of " + n + ". Did you do it?"),
         el("div", { class: "zone-pad hit-pad", role: "group", "aria-label": "Yes or no" }, hit(1, "Yes"), hit(0, "Not this time")),
-        made(throws, n, (p) => (p ? el("span", null, "\u2713", el("span", { class: "only-read" }, "yes")) : el("span", null, "\u2013", el("span", { class: "only-read" }, "no")))), undo(pad, throws),
+        el("div", { class: "throws-row" }, made(throws, n, (p) => (p ? el("span", null, "\u2713", el("span", { class: "only-read" }, "yes")) : el("span", null, "\u2013", el("span", { class: "only-read" }, "no")))), undo(pad, throws)),
         throws.length ? null : otherWay(pad, "I know the total", { way: "total", value: null })];
 }
 
@@ -121,12 +121,11 @@ function watch(pad, o) {
         window.clearInterval(timer);
         timer = 0;
         button.textContent = "Start again";
-        o.done(ms, words);
+        face.textContent = o.done(ms, words) + " s";
     };
     const tick = () => {
         const ms = window.performance.now() - from;
         if (o.until && ms >= o.until) {
-            face.textContent = seconds(o.until, false) + " s";
             beep();
             stop(o.until);
             return;
@@ -135,9 +134,7 @@ function watch(pad, o) {
     };
     const button = el("button", { class: "button", type: "button", "data-key": "watch", onclick: () => {
         if (timer) {
-            const ms = window.performance.now() - from;
-            face.textContent = seconds(ms, true) + " s";
-            stop(ms);
+            stop(window.performance.now() - from);
             return;
         }
         from = window.performance.now();
@@ -156,6 +153,7 @@ function countPad(pad) {
     const clock = watch(pad, { idle: length + " s", until: length * 1000, words: "You have " + length + " seconds. Start when you like.", running: "Go! Count out loud.",
         done: (ms, words) => {
             words.textContent = ms >= length * 1000 ? "Stop! How many did you count?" : "You stopped early. That is fine.";
+            return seconds(ms, ms < length * 1000);
         } });
     return [clock, field];
 }
@@ -174,6 +172,7 @@ function measurePad(pad) {
             input.value = plainNumber(value, "ms");
             words.textContent = "That was " + plainNumber(value, "ms") + " seconds.";
             pad.change({ way: "total", value }, false);
+            return plainNumber(value, "ms");
         } });
     return [clock, field];
 }

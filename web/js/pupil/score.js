@@ -88,7 +88,7 @@ export function askWords(activity, attempt) {
 /* As lanes.js draws it. */
 export function toLane(activity, attempt, going) {
     const value = valueOf(attempt);
-    if (value === null) {
+    if (value === null || cannotBe(activity, attempt)) {
         return null;
     }
     return { value, distance_mm: attempt.distance_mm, part: !isWhole(activity, attempt), going };

@@ -96,7 +96,7 @@ class Trying {
         const key = active && active.getAttribute ? active.getAttribute("data-key") : null;
         this.leave();
         const { activity } = this;
-        const far = activity.distances_mm.length > 1 ? choices({ legend: "How far away?", row: true, type: "radio", picked: [String(this.where())],
+        const far = activity.distances_mm.length > 1 ? choices({ legend: "How far away?", row: true, tight: true, type: "radio", picked: [String(this.where())],
             choices: activity.distances_mm.map((mm) => ({ value: String(mm), text: distance(mm) })), onchange: (v) => this.setWhere(Number(v[0])) }) : null;
         const one = activity.distances_mm.length === 1 ? el("p", null, "Stand " + distance(activity.distances_mm[0]) + " away.") : null;
         fill(this.box, far, one, padFor({ activity, attempt: this.attempt(), index: this.draft.at, change: (a, all) => this.change(a, all),
