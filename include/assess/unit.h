@@ -51,5 +51,16 @@ int judge_share_strand(const struct judge_rule *r, struct fraction f, int least)
 
 /* strand[] in `io` given; fills status, band, lo, hi, decides. */
 void judge_unit(const struct judge_rule *r, struct judgement *io);
+/* The band of the unit as it can be told: judged from two strands or more, else what physical alone
+ * points to. STRAND_MISSING when nothing does. */
+int judge_told(const struct judgement *j);
+
+/* Where a repeat of the activities would leave the told band: out[b], b = 0..top_band. probs[i] is
+ * the chance of each band of activity i (top_band + 1 of them), the activities independent; what
+ * was seen, answered and recorded stays as it is. n of 1..JUDGE_ACTIVITIES_MOST. */
+enum { JUDGE_ACTIVITIES_MOST = 40 };
+void judge_repeat(const struct judge_rule *r, const struct judgement *j,
+                  const double *const *probs, size_t n, double *out);
+
 /* "not_enough", "provisional", "determined". */
 const char *judge_status_word(enum judge_status s);

@@ -1,0 +1,231 @@
+/* SPDX-License-Identifier: MIT
+ * One activity: which attempts are evidence, what band they reach, how sure that is.
+ *
+ * Pooled are the first three attempts of every hand-in that counts (all of them where an activity
+ * asks for fewer), at the same version and from the same place. Lines belong to the activity's
+ * reference distance where it has one; tries from elsewhere then say nothing about them. */
+#include "assess/spread.h"
+#include "base/mem.h"
+#include "store/scoring.h"
+#include "suggest_internal.h"
+
+enum { ATTEMPTS_STANDARD = 3 };
+
+static enum band_stat stat_of(enum unit_statistic s)
+{
+    return s == UNIT_BEST ? BAND_BEST : s == UNIT_MEAN ? BAND_MEAN : BAND_MIDDLE;
+}
+
+static int asked_of(const struct activity *a)
+{
+    return a->attempts < ATTEMPTS_STANDARD ? a->attempts : ATTEMPTS_STANDARD;
+}
+
+static size_t counted_attempts(const struct hand_in *h, int asked)
+{
+    return h->attempt_count < (size_t)asked ? h->attempt_count : (size_t)asked;
+}
+
+static bool at_step(int32_t distance_mm, int32_t step_mm)
+{
+    int32_t off = distance_mm - step_mm;
+    return off >= -SAME_STEP_MM && off <= SAME_STEP_MM;
+}
+
+static size_t whole_at(const struct suggest_group *g, int32_t step_mm)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < g->n; i++) {
+        for (size_t k = 0; k < counted_attempts(g->hand_ins[i], asked_of(g->activity)); k++) {
+            const struct hand_in_attempt *a = &g->hand_ins[i]->attempts[k];
+            n += !a->part && at_step(a->distance_mm, step_mm);
+        }
+    }
+    return n;
+}
+
+/* From where the evidence is taken: the reference, else where most tries were made (of equals
+ * farther away). */
+static int32_t step_of(const struct suggest_group *g)
+{
+    int32_t step = g->activity->reference_mm;
+    size_t most = 0;
+    if (g->activity->distance_count == 0 || step > 0) {
+        return g->activity->distance_count == 0 ? 0 : step;
+    }
+    for (size_t i = 0; i < g->n; i++) {
+        for (size_t k = 0; k < counted_attempts(g->hand_ins[i], asked_of(g->activity)); k++) {
+            int32_t at = g->hand_ins[i]->attempts[k].distance_mm;
+            size_t n = whole_at(g, at);
+            if (n > most || (n == most && at > step)) {
+                most = n;
+                step = at;
+            }
+        }
+    }
+    return step;
+}
+
+struct pool {
+    struct outcome *outcomes;   /* zones, successes */
+    int64_t *counts;            /* timed counts */
+    double *values;
+    size_t n;                   /* whole and part */
+};
+
+static bool pool_attempt(const struct scoring *s, const struct hand_in_attempt *a, struct pool *p)
+{
+    struct tried t = {
+        .has_value = true, .value = a->value, .throw_count = a->throw_count,
+        .distance_mm = a->distance_mm, .tries_used = a->tries_used,
+    };
+    for (int i = 0; i < a->throw_count && i < HAND_IN_THROWS; i++) {
+        t.throws[i] = a->throws[i];
+    }
+    if (s->kind == SCORE_ZONES || s->kind == SCORE_SUCCESSES) {
+        if (!outcome_of(s, &t, a->part, &p->outcomes[p->n])) {
+            return false;
+        }
+    }
+    p->counts[p->n] = a->value;
+    p->values[p->n] = (double)a->value;
+    p->n++;
+    return true;
+}
+
+static void pool_hand_in(const struct scoring *s, const struct hand_in *h, struct pool *p,
+                         struct suggest_line *out)
+{
+    bool any = false;
+    bool zones = s->kind == SCORE_ZONES || s->kind == SCORE_SUCCESSES;
+    for (size_t k = 0; k < counted_attempts(h, out->asked); k++) {
+        const struct hand_in_attempt *a = &h->attempts[k];
+        if (!at_step(a->distance_mm, out->step_mm) && out->activity->distance_count > 0) {
+            continue;
+        }
+        if ((a->part && !zones) || !pool_attempt(s, a, p)) {
+            continue;
+        }
+        out->attempts += !a->part;
+        out->parts += a->part;
+        any = true;
+    }
+    out->hand_ins += any;
+    out->fewer = out->fewer || (any && h->attempt_count < (size_t)out->asked);
+}
+
+/* Variability within hand-ins and between days, of the class at this activity and version. */
+static void class_spread(const struct suggest_ask *ask, const struct suggest_line *line,
+                         struct band_spread *sp)
+{
+    struct spread_sum sum = {0};
+    double first = 0;
+    size_t first_n = 0;
+    int64_t pupil = 0;
+    for (size_t i = 0; ask->class_hand_ins != NULL && i < ask->class_hand_ins->n; i++) {
+        const struct hand_in *h = &ask->class_hand_ins->v[i];
+        double y[HAND_IN_ATTEMPTS], mean = 0;
+        size_t n = 0;
+        if (h->state != HAND_IN_COUNTS || h->activity.v != line->activity->id.v ||
+            version_kind_of(h->version_kind) != (int)line->version->kind) {
+            continue;
+        }
+        for (size_t k = 0; k < counted_attempts(h, line->asked); k++) {
+            const struct hand_in_attempt *a = &h->attempts[k];
+            if (!a->part && a->value >= (sp->scale == BAND_LOG)) {
+                y[n++] = spread_scale(sp->scale, sp->lower_is_better, (double)a->value);
+            }
+        }
+        for (size_t k = 0; k < n; k++) {
+            mean += y[k] / (double)n;
+        }
+        spread_add(&sum, y, n);
+        if (n > 0 && h->pupil.v == pupil && first_n > 0) {
+            spread_pair(&sum, first, first_n, mean, n);
+            first_n = 0;        /* a child's first two hand-ins, once */
+        } else if (n > 0 && h->pupil.v != pupil) {
+            pupil = h->pupil.v;
+            first = mean;
+            first_n = n;
+        }
+    }
+    spread_close(&sum, sp);
+}
+
+static bool answer_measure(const struct suggest_ask *ask, const struct band_rule *r,
+                           const struct pool *p, struct suggest_line *out)
+{
+    bool count = out->activity->kind == ACTIVITY_KIND_TIMED_COUNT;
+    struct band_spread sp = {
+        .scale = count ? BAND_SQRT : BAND_LOG,
+        .lower_is_better = out->activity->lower_is_better,
+        .resolution = out->activity->resolution,
+    };
+    class_spread(ask, out, &sp);
+    if (count && !(sp.nu >= BAND_NU_LEAST)) {
+        return false;
+    }
+    return band_measure(r, &sp, p->values, p->n, &out->answer);
+}
+
+static void set_rule(const struct suggest_ask *ask, const struct suggest_line *out,
+                     struct band_rule *r)
+{
+    *r = band_rule_default(stat_of(ask->unit->statistic), out->asked);
+    r->lines = out->version->band_line_count;
+    for (size_t i = 0; i < r->lines; i++) {
+        r->line[i] = (double)out->version->band_lines[i];
+    }
+}
+
+static void answer_line(struct store *st, const struct suggest_ask *ask, const struct scoring *s,
+                        const struct pool *p, struct suggest_line *out)
+{
+    struct band_rule r;
+    set_rule(ask, out, &r);
+    bool done = false;
+    if (s->kind == SCORE_ZONES || s->kind == SCORE_SUCCESSES) {
+        struct table_key key = {out->version->id, r.stat, r.m_new};
+        const struct zones_table *t = suggest_table(st, &key, s, &r);
+        struct room *w = suggest_room(st);
+        done = band_zones(s, &r, t, p->outcomes, p->n, w, &out->answer);
+        out->throws = 0;
+        for (size_t i = 0; i < p->n; i++) {
+            out->throws += p->outcomes[i].throws;
+        }
+    } else {
+        done = answer_measure(ask, &r, p, out);
+        if (!done && s->kind == SCORE_TIMED_COUNT) {
+            done = band_counts(&r, p->counts, p->n, suggest_room(st), &out->answer);
+        }
+    }
+    out->silent = done ? SUGGEST_SAID : SUGGEST_NO_ATTEMPTS;
+}
+
+enum err suggest_line_of(struct store *st, void *ctx, const struct suggest_ask *ask,
+                         const struct suggest_group *g, struct suggest_line *out)
+{
+    struct scoring s;
+    size_t most = g->n * HAND_IN_ATTEMPTS;
+    struct pool p = {
+        .outcomes = mem_array(ctx, struct outcome, most),
+        .counts = mem_array(ctx, int64_t, most),
+        .values = mem_array(ctx, double, most),
+    };
+    *out = (struct suggest_line){
+        .activity = g->activity, .version = g->version, .step_mm = step_of(g),
+        .asked = asked_of(g->activity), .throws = -1, .silent = SUGGEST_NO_ATTEMPTS,
+    };
+    scoring_of(g->activity, &s);
+    for (size_t i = 0; i < g->n; i++) {
+        pool_hand_in(&s, g->hand_ins[i], &p, out);
+    }
+    if (out->attempts == 0) {
+        out->silent = g->whole > 0 ? SUGGEST_UNKNOWN_TARGET : SUGGEST_NO_ATTEMPTS;
+    } else if (g->version == NULL || g->version->band_line_count == 0) {
+        out->silent = SUGGEST_NO_LINES;
+    } else {
+        answer_line(st, ask, &s, &p, out);
+    }
+    return OK;
+}
