@@ -48,9 +48,11 @@ enum err units_list(void *ctx, struct store *st, struct unit **out, size_t *coun
 /* Ids in the draft are ignored. ERR_NOT_FOUND: an activity of a lesson is not there. */
 enum err unit_create(struct store *st, const struct unit *draft, int64_t now,
                      struct unit_id *out) MUST_USE;
-/* Replaces name, rules and lessons. */
-enum err unit_update(struct store *st, struct unit_id id, const struct unit *draft) MUST_USE;
-/* The unit named after the term that holds `day` ("This term" outside terms); made when absent. */
+/* Replaces name, rules, lessons and whether it is archived. */
+enum err unit_update(struct store *st, struct unit_id id, const struct unit *draft,
+                     int64_t now) MUST_USE;
+/* The unit named after the term that holds `day` ("This term" outside terms); made when absent. A
+ * unit of the same name from an earlier year is another one. */
 enum err unit_default(struct store *st, int32_t day, int64_t now, struct unit_id *out) MUST_USE;
 
 extern const struct stmt_set units_stmts;
