@@ -134,8 +134,6 @@ static void fill_request(struct exchange *ex)
     rq->csrf = mem_str(rq->mem, h->csrf);
     rq->origin_base = c->origin_base;
     rq->now = clock_now();
-    rq->cross_site_get = ex->method == GET && h->sec_fetch_site &&
-                         strcmp(h->sec_fetch_site, "cross-site") == 0;
     rq->app = c->app;
     rq->auth = c->auth;
     rq->store = ex->loop->store;
