@@ -3,7 +3,8 @@
 -- Conventions. `id` is a random 62-bit integer (opaque outside); `_at` is Unix seconds UTC; `_day`
 -- is days since 1970-01-01 in the school's time zone; `_mm`, `_ms` are the unit. Nothing here is
 -- held that the job does not need: no birth date, address, e-mail, photograph, sex, ethnicity or
--- need; no network address; no free text by or about a pupil.
+-- need; no network address; no free text by or about a pupil. No JSON function in a CHECK: the schema is
+-- not trusted (SQLite 3.40 then calls json_valid unsafe).
 
 CREATE TABLE school (
     id INTEGER PRIMARY KEY CHECK (id = 1),
@@ -341,7 +342,7 @@ CREATE TABLE attempt (
     hand_in_seq INTEGER NOT NULL REFERENCES hand_in(seq) ON DELETE CASCADE,
     n INTEGER NOT NULL CHECK (n BETWEEN 1 AND 5),
     value INTEGER NOT NULL,                         -- in the activity's unit
-    throws TEXT CHECK (throws IS NULL OR json_valid(throws)),   -- points of each throw, as made
+    throws TEXT CHECK (throws GLOB '[[][0-9]*]' AND throws NOT GLOB '*[^][0-9,]*'),  -- points of each throw, as made: '[2,0,5]'
     distance_mm INTEGER CHECK (distance_mm BETWEEN 500 AND 30000),
     tries_used INTEGER CHECK (tries_used BETWEEN 1 AND 100),
     part INTEGER NOT NULL CHECK (part IN (0, 1)),   -- fewer throws than asked: evidence, no best
@@ -410,7 +411,7 @@ CREATE TABLE assessment (                           -- the last row of (unit, pu
     reason TEXT CHECK (reason IN ('seen_in_lessons', 'tries_were_not_typical', 'kit_or_space', 'support_given', 'other_evidence')),
     suggested_band INTEGER CHECK (suggested_band BETWEEN 0 AND 5),  -- as shown when it was decided
     suggested_label TEXT CHECK (suggested_label IN ('sure', 'fairly', 'leaning', 'not_enough')),
-    suggestion TEXT CHECK (suggestion IS NULL OR json_valid(suggestion)),   -- the whole of it, with reasons
+    suggestion TEXT CHECK (suggestion GLOB '{*}'),      -- JSON: the whole of it, with reasons
     by_staff INTEGER NOT NULL REFERENCES staff(id),
     at INTEGER NOT NULL,
     shared_at INTEGER                               -- families may see it from then
