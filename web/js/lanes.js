@@ -7,7 +7,7 @@
 import { el, svg } from "./dom.js";
 import { shortValue, longValue, distance, dayWords, plural } from "./words.js";
 
-const LEFT = 34, RIGHT = 278, WIDTH = 340;
+const LEFT = 34, RIGHT = 236, WIDTH = 300;
 
 /* A steady hand: the same drawing every time, no two lines alike. */
 function hand(seed) {
@@ -143,7 +143,7 @@ export function lanes(o) {
     if (top > 4) {
         const x = along(o.before, end, lower, LEFT + 10, RIGHT);
         drawing.appendChild(svg("path", { d: chalkLine(x, top - 2, x, height - 4, wobble), class: "lane-best" }));
-        drawing.appendChild(svg("text", { x: n(x), y: 14, "text-anchor": x > 230 ? "end" : x < 80 ? "start" : "middle", class: "lane-no" },
+        drawing.appendChild(svg("text", { x: n(x), y: 14, "text-anchor": x > 200 ? "end" : x < 80 ? "start" : "middle", class: "lane-no" },
             "best so far " + shortValue(o.before, activity.unit)));
     }
     attempts.forEach((attempt, index) => {
@@ -164,7 +164,7 @@ export function lanesOverTime(o) {
     const values = [];
     all.forEach((h) => h.attempts.forEach((a) => values.push(a.value)));
     const end = o.end || trackEnd(activity, values);
-    const pitch = 19, gap = 9, left = 66, right = 276;
+    const pitch = 19, gap = 9, left = 66, right = 234;
     let height = 4;
     shown.forEach((h) => {
         height += h.attempts.length * pitch + gap;
