@@ -69,7 +69,7 @@ check-lint:
 check-one: $(filter %/$(N),$(UNIT_BINS) $(STORE_BINS))
 	@sh tests/lib/run_programs.sh $(T)/counts/one $^
 
--include tests/vectors.mk $(wildcard tests/*/suite.mk)
+-include $(wildcard tests/*/suite.mk)
 
 check:
 	@MAKE="$(MAKE)" sh tests/lib/run_suites.sh $(B) $(SUITES)

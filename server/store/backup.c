@@ -185,7 +185,7 @@ enum err backup_restore(void *ctx, const char *file, const char *dir, const char
         return refuse(&j, ERR_CONFLICT, "the folder is not empty; restore into a new one", dir);
     }
     enum err e = backup_verify(ctx, file, why);
-    char *path = target_path(ctx, file);
+    char *path = db_real(ctx, file);
     if (e != OK || !path) {
         return e != OK ? e : refuse(&j, ERR_NOT_FOUND, "there is no such file", file);
     }

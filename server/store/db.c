@@ -211,6 +211,14 @@ char *db_path(void *ctx, const char *dir, const char *name)
     return path;
 }
 
+char *db_real(void *ctx, const char *path)
+{
+    char *real = realpath(path, NULL);
+    char *copy = mem_str(ctx, real);
+    free(real);
+    return copy;
+}
+
 bool db_file_make(const char *path)
 {
     int fd = open(path, O_CREAT | O_EXCL | O_WRONLY | O_NOFOLLOW | O_CLOEXEC, 0600);

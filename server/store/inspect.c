@@ -138,10 +138,7 @@ enum err inspect_database(void *ctx, const char *path, struct inspect *out)
     struct stat s;
     const char *why = "";
     bool is_dir = stat(path, &s) == 0 && S_ISDIR(s.st_mode);
-    char *full = is_dir ? db_path(ctx, path, STORE_FILE) : db_path(ctx, path, "");
-    if (!is_dir && full) {
-        full[strlen(full) - 1] = '\0';      /* a file: db_path put a slash behind it */
-    }
+    char *full = is_dir ? db_path(ctx, path, STORE_FILE) : db_real(ctx, path);
     if (!full) {
         find(&l, "there is no such file");
         return OK;

@@ -1,29 +1,44 @@
 /* SPDX-License-Identifier: MIT
  * Every set of statements in the program. store.c prepares them all, tests/store/test_plans.c asks
  * each for its plan; tests/lint/sets.sh holds this list to the files beside it. */
+#include "store/activities.h"
+#include "store/assessments.h"
 #include "store/audit.h"
+#include "store/cards.h"
+#include "store/challenges.h"
 #include "store/classes.h"
 #include "store/grid.h"
 #include "store/hand_in_marks.h"
 #include "store/hand_ins.h"
 #include "store/messages.h"
 #include "store/pupils.h"
+#include "store/results.h"
 #include "store/rights.h"
 #include "store/school.h"
+#include "store/sessions.h"
 #include "store/staff.h"
+#include "store/units.h"
 #include "store_internal.h"
 
 const struct stmt_set *const store_sets[] = {
     &tx_stmts,
+    &activities_stmts,
+    &activity_save_stmts,
+    &assessments_stmts,
     &audit_stmts,
+    &cards_stmts,
+    &challenges_stmts,
     &classes_stmts,
     &grid_stmts,
     &hand_in_marks_stmts,
     &hand_ins_stmts,
     &messages_stmts,
     &pupils_stmts,
+    &results_stmts,
     &rights_stmts,
     &school_stmts,
+    &sessions_stmts,
     &staff_stmts,
+    &units_stmts,
     NULL,
 };

@@ -47,6 +47,8 @@ enum err db_copy_into(sqlite3 *db, const char *path) MUST_USE;
 
 /* <realpath of dir>/name, on ctx; NULL when dir is not there. */
 char *db_path(void *ctx, const char *dir, const char *name);
+/* realpath of an existing file, on ctx; NULL when it is not there. */
+char *db_real(void *ctx, const char *path);
 /* A new empty file, 0600, never an existing one; false with errno. */
 bool db_file_make(const char *path);
 bool db_dir_sync(const char *path_inside);

@@ -10,6 +10,7 @@
 #include <unistd.h>
 
 #include "base/clock.h"
+#include "base/log.h"
 #include "base/mem.h"
 #include "store/migrate.h"
 
@@ -24,6 +25,7 @@ static void must(int ok, const char *what)
 void fixture_dir(struct fixture *f)
 {
     const char *tmp = getenv("TMPDIR");
+    log_least(LOG_WARN);
     f->mem = mem_root();
     f->st = NULL;
     f->dir = mem_printf(f->mem, "%s/thrice-test-XXXXXX", tmp && *tmp ? tmp : "/tmp");
@@ -34,8 +36,10 @@ void fixture_open(struct fixture *f)
 {
     const char *why = "";
     fixture_dir(f);
-    must(migrate_up(f->mem, f->dir, &why) == OK, why);
-    must(store_open(f->mem, f->dir, STORE_WRITE, &f->st, &why) == OK, why);
+    enum err e = migrate_up(f->mem, f->dir, &why);
+    must(e == OK, why);
+    e = store_open(f->mem, f->dir, STORE_WRITE, &f->st, &why);
+    must(e == OK, why);
 }
 
 void fixture_school(struct fixture *f)
