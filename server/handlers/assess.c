@@ -1,0 +1,504 @@
+/* SPDX-License-Identifier: MIT
+ * Unit end: evidence, what it points to, the teacher's decision. Thrice suggests and never decides:
+ * accepting many at once takes only what results_bulk_ok allows and never a child who has an
+ * assessment; every decision keeps the suggestion as it was shown. Ids in bodies are checked against
+ * the person's rights here, one by one; what may not be seen is not there. */
+#include <string.h>
+
+#include "auth/scope.h"
+#include "base/clock.h"
+#include "base/mem.h"
+#include "base/text.h"
+#include "handlers/hand_in_view.h"
+#include "handlers/handlers.h"
+#include "handlers/suggestion.h"
+#include "store/results.h"
+
+enum { PUPILS_AT_ONCE = 120 };
+
+/* Bodies ---------------------------------------------------------------------------------------- */
+
+static bool known_members(struct request *rq, const char *const *names)
+{
+    const char *key;
+    json_t *v;
+    json_object_foreach(rq->json, key, v) {
+        (void)v;
+        size_t i = 0;
+        while (names[i] != NULL && strcmp(names[i], key) != 0) {
+            i++;
+        }
+        if (names[i] == NULL) {
+            request_blame(rq, "", "unknown", NULL);
+            return false;
+        }
+    }
+    return true;
+}
+
+static enum err read_id(struct request *rq, const char *name, int64_t *out)
+{
+    json_t *v = json_object_get(rq->json, name);
+    const char *at = mem_printf(rq->mem, "/%s", name);
+    if (v == NULL) {
+        return request_blame(rq, at, "required", NULL);
+    }
+    if (!json_is_string(v)) {
+        return request_blame(rq, at, "type", NULL);
+    }
+    return text_id(json_string_value(v), out) ? OK : request_blame(rq, at, "not_an_id", NULL);
+}
+
+/* "pupils": ids without repeats. */
+static enum err read_pupils(struct request *rq, int64_t *out, size_t *n)
+{
+    json_t *list = json_object_get(rq->json, "pupils"), *v;
+    size_t i;
+    *n = 0;
+    if (!json_is_array(list)) {
+        return request_blame(rq, "/pupils", list == NULL ? "required" : "type", NULL);
+    }
+    if (json_array_size(list) > PUPILS_AT_ONCE) {
+        return request_blame(rq, "/pupils", "too_many", NULL);
+    }
+    json_array_foreach(list, i, v) {
+        const char *at = mem_printf(rq->mem, "/pupils/%zu", i);
+        if (!json_is_string(v) || !text_id(json_string_value(v), &out[*n])) {
+            return request_blame(rq, at, "not_an_id", NULL);
+        }
+        for (size_t k = 0; k < *n; k++) {
+            if (out[k] == out[*n]) {
+                return request_blame(rq, at, "twice", NULL);
+            }
+        }
+        (*n)++;
+    }
+    return OK;
+}
+
+static enum err read_band(struct request *rq, int *out)
+{
+    struct band_words words;
+    json_t *v = json_object_get(rq->json, "band");
+    enum err e = school_band_words(rq->store, rq->mem, &words);
+    if (e != OK) {
+        return e;
+    }
+    if (!json_is_integer(v)) {
+        return request_blame(rq, "/band", v == NULL ? "required" : "type", NULL);
+    }
+    if (json_integer_value(v) < 0 || json_integer_value(v) >= (json_int_t)words.n) {
+        return request_blame(rq, "/band", "out_of_range", NULL);
+    }
+    *out = (int)json_integer_value(v);
+    return OK;
+}
+
+static enum err read_reason(struct request *rq, const char **out)
+{
+    json_t *v = json_object_get(rq->json, "reason");
+    if (v == NULL) {
+        return OK;
+    }
+    for (size_t i = 0; json_is_string(v) && assessment_reason_words[i] != NULL; i++) {
+        if (strcmp(json_string_value(v), assessment_reason_words[i]) == 0) {
+            *out = assessment_reason_words[i];
+            return OK;
+        }
+    }
+    return request_blame(rq, "/reason", json_is_string(v) ? "not_a_choice" : "type", NULL);
+}
+
+static enum err read_bool(struct request *rq, const char *name, bool needed, bool *out)
+{
+    json_t *v = json_object_get(rq->json, name);
+    const char *at = mem_printf(rq->mem, "/%s", name);
+    if (v == NULL) {
+        return needed ? request_blame(rq, at, "required", NULL) : OK;
+    }
+    if (!json_is_boolean(v)) {
+        return request_blame(rq, at, "type", NULL);
+    }
+    *out = json_is_true(v);
+    return OK;
+}
+
+static enum err may_on_pupil(struct request *rq, int64_t pupil, unsigned rights)
+{
+    return (rights_on_pupil(rq, pupil) & rights) != 0 ? OK : ERR_NOT_FOUND;
+}
+
+static struct unit_id unit_of(const struct request *rq)
+{
+    return (struct unit_id){rq->args[0].id};
+}
+
+/* The page -------------------------------------------------------------------------------------- */
+
+static void view_pupil(struct buf *b, const struct pupil_row *p)
+{
+    buf_str(b, "{\"id\":");
+    view_id(b, p->id.v);
+    buf_str(b, ",\"display_name\":");
+    json_txt(b, p->display_name);
+    buf_str(b, ",\"year_group\":");
+    if (p->year_group == PUPIL_NO_YEAR) {
+        buf_str(b, "null}");
+    } else {
+        buf_printf(b, "%d}", p->year_group);
+    }
+}
+
+static enum err view_states(struct request *rq, struct buf *b, const struct results *r,
+                            const struct results_row *row)
+{
+    buf_str(b, ",\"challenges\":[");
+    for (size_t i = 0; i < r->challenge_count; i++) {
+        const struct activity *a;
+        enum err e = activity_load(rq->store, r->challenges[i].revision, &a);
+        if (e != OK) {
+            return e;
+        }
+        buf_str(b, i > 0 ? ",{\"id\":" : "{\"id\":");
+        view_id(b, r->challenges[i].id.v);
+        buf_str(b, ",\"name\":");
+        json_txt(b, a->name);
+        buf_printf(b, ",\"state\":\"%s\"}", grid_state_word[row->states[i]]);
+    }
+    buf_str(b, "]");
+    return OK;
+}
+
+static void view_evidence(struct buf *b, const struct results_row *row)
+{
+    buf_printf(b, ",\"evidence\":{\"hand_ins\":%zu,\"waiting\":%zu,\"seen\":{", row->counted,
+               row->waiting);
+    for (size_t i = 0; i < row->seen_count; i++) {
+        buf_str(b, i > 0 ? "," : "");
+        view_id(b, row->seen[i].cue);
+        buf_str(b, row->seen[i].seen ? ":true" : ":false");
+    }
+    buf_printf(b, "},\"questions_right\":%d,\"questions_answered\":%d,\"taking_part\":",
+               row->right_of_answered.k, row->right_of_answered.of);
+    if (row->taking_part >= 0) {
+        buf_printf(b, "%d}", row->taking_part);
+    } else {
+        buf_str(b, "null}");
+    }
+}
+
+static enum err view_row(struct request *rq, struct buf *b, const struct results *r,
+                         const struct results_row *row)
+{
+    const char *no;
+    bool ok = results_bulk_ok(row, &no);
+    buf_str(b, "{\"pupil\":");
+    view_pupil(b, &row->pupil);
+    enum err e = view_states(rq, b, r, row);
+    view_evidence(b, row);
+    buf_str(b, ",\"suggestion\":");
+    view_suggestion(b, &row->suggestion, &r->words);
+    buf_str(b, ",\"assessment\":");
+    if (row->assessment != NULL) {
+        view_assessment(b, row->assessment);
+    } else {
+        buf_str(b, "null");
+    }
+    buf_printf(b, ",\"bulk_ok\":%s,\"bulk_no\":", ok ? "true" : "false");
+    json_txt(b, no);
+    buf_str(b, "}");
+    return e;
+}
+
+static void view_head(struct buf *b, const struct results *r)
+{
+    buf_str(b, "{\"unit\":{\"id\":");
+    view_id(b, r->unit.id.v);
+    buf_str(b, ",\"name\":");
+    json_txt(b, r->unit.name);
+    buf_str(b, "},\"band_words\":[");
+    for (size_t i = 0; i < r->words.n; i++) {
+        buf_str(b, i > 0 ? "," : "");
+        json_txt(b, r->words.word[i]);
+    }
+    buf_str(b, "],\"cues\":[");
+    for (size_t i = 0; i < r->cue_count; i++) {
+        buf_str(b, i > 0 ? ",{\"id\":" : "{\"id\":");
+        view_id(b, r->cues[i].id);
+        buf_str(b, ",\"text\":");
+        json_txt(b, r->cues[i].text);
+        buf_str(b, ",\"activity\":");
+        json_txt(b, r->cues[i].activity_name);
+        buf_str(b, "}");
+    }
+    buf_str(b, "],\"rows\":[");
+}
+
+enum err h_unit_assess_get(struct request *rq, struct reply *rp)
+{
+    struct results r;
+    int64_t cls;
+    enum err e = request_query_id(rq, "class", &cls);
+    if (e != OK) {
+        return e;
+    }
+    if (cls == 0) {
+        return request_blame(rq, "/class", "required", NULL);
+    }
+    if ((rights_on_class(rq, cls) & (ALLOW_TEACH | ALLOW_READ | ALLOW_PE_LEAD)) == 0) {
+        return ERR_NOT_FOUND;
+    }
+    const struct results_ask ask = {
+        .of = {unit_of(rq), {cls}, clock_day(rq->now)}, .now = rq->now,
+    };
+    e = results_load(rq->store, rq->mem, &ask, &r);
+    if (e != OK) {
+        return e;
+    }
+    struct buf *b = reply_json_buf(rq, rp, 200);
+    view_head(b, &r);
+    for (size_t i = 0; e == OK && i < r.row_count; i++) {
+        buf_str(b, i > 0 ? "," : "");
+        e = view_row(rq, b, &r, &r.rows[i]);
+    }
+    buf_str(b, "],\"note\":");
+    json_txt(b, suggestion_note);
+    buf_str(b, "}");
+    return e;
+}
+
+/* Decisions ------------------------------------------------------------------------------------- */
+
+/* What is suggested for a pupil now, through the class in which it does the unit. */
+static enum err suggested_now(struct request *rq, struct pupil_id pupil, struct results *r,
+                              const struct results_row **row)
+{
+    int32_t today = clock_day(rq->now);
+    struct class_id cls;
+    enum err e = results_class_of(rq->store, unit_of(rq), pupil, today, &cls);
+    *row = NULL;
+    if (e != OK || cls.v == 0) {
+        return e;
+    }
+    const struct results_ask ask = {
+        .of = {unit_of(rq), cls, today}, .now = rq->now, .only = pupil,
+    };
+    e = results_load(rq->store, rq->mem, &ask, r);
+    if (e == OK && r->row_count == 1) {
+        *row = &r->rows[0];
+    }
+    return e;
+}
+
+static void keep_suggestion(struct request *rq, const struct results *r,
+                            const struct results_row *row, struct assessment *a)
+{
+    struct buf b;
+    a->suggested_band = -1;
+    if (row == NULL) {
+        return;
+    }
+    const struct suggestion *s = &row->suggestion;
+    buf_init(&b, rq->mem);
+    view_suggestion(&b, s, &r->words);
+    a->suggestion = b.data;
+    a->suggested_band = s->band;
+    a->suggested_label = s->band >= 0 && s->answer.known ? band_label_word(s->answer.label) : NULL;
+}
+
+enum err h_unit_assessment_put(struct request *rq, struct reply *rp)
+{
+    static const char *const members[] = {"band", "reason", "shared", NULL};
+    struct assessment a = {
+        .unit = unit_of(rq), .pupil = {rq->args[1].id}, .by = rq->who.staff, .at = rq->now,
+    };
+    struct results r;
+    const struct results_row *row;
+    bool shared = false;
+    enum err e = may_on_pupil(rq, a.pupil.v, ALLOW_TEACH | ALLOW_PE_LEAD);
+    if (e == OK && !known_members(rq, members)) {
+        e = ERR_BAD_INPUT;
+    }
+    if (e == OK) {
+        e = read_band(rq, &a.band);
+    }
+    if (e == OK) {
+        e = read_reason(rq, &a.reason);
+    }
+    if (e == OK) {
+        e = read_bool(rq, "shared", false, &shared);
+    }
+    if (e == OK) {
+        e = suggested_now(rq, a.pupil, &r, &row);
+    }
+    if (e == OK) {
+        keep_suggestion(rq, &r, row, &a);
+        a.shared_at = shared ? rq->now : 0;
+        e = assessment_add(rq->store, &a);
+    }
+    if (e == OK) {
+        e = assessment_get(rq->store, rq->mem, a.unit, a.pupil, &a);
+    }
+    if (e == OK) {
+        view_assessment(reply_json_buf(rq, rp, 200), &a);
+    }
+    return e;
+}
+
+/* One pupil of many: NULL in *code when accepted, else why not. */
+static enum err accept_one(struct request *rq, struct pupil_id pupil, const char **code)
+{
+    struct results r;
+    const struct results_row *row;
+    enum err e = suggested_now(rq, pupil, &r, &row);
+    *code = "no_suggestion";
+    if (e != OK || row == NULL) {
+        return e;
+    }
+    if (row->assessment != NULL) {
+        *code = "decided";
+        return OK;
+    }
+    if (!results_bulk_ok(row, code)) {
+        return OK;
+    }
+    struct assessment a = {
+        .unit = unit_of(rq), .pupil = pupil, .band = row->suggestion.band, .in_bulk = true,
+        .by = rq->who.staff, .at = rq->now,
+    };
+    keep_suggestion(rq, &r, row, &a);
+    return assessment_add(rq->store, &a);
+}
+
+enum err h_unit_assessments_post(struct request *rq, struct reply *rp)
+{
+    static const char *const members[] = {"pupils", NULL};
+    int64_t pupils[PUPILS_AT_ONCE];
+    size_t n, accepted = 0, refused = 0;
+    struct buf no;
+    enum err e = known_members(rq, members) ? read_pupils(rq, pupils, &n) : ERR_BAD_INPUT;
+    for (size_t i = 0; e == OK && i < n; i++) {
+        e = may_on_pupil(rq, pupils[i], ALLOW_TEACH | ALLOW_PE_LEAD);
+    }
+    if (e != OK) {
+        return e;
+    }
+    buf_init(&no, rq->mem);
+    struct buf *b = reply_json_buf(rq, rp, 200);
+    buf_str(b, "{\"accepted\":[");
+    for (size_t i = 0; e == OK && i < n; i++) {
+        const char *code;
+        e = accept_one(rq, (struct pupil_id){pupils[i]}, &code);
+        if (e == OK && code == NULL) {
+            buf_str(b, accepted++ > 0 ? "," : "");
+            view_id(b, pupils[i]);
+        } else if (e == OK) {
+            buf_str(&no, refused++ > 0 ? ",{\"pupil\":" : "{\"pupil\":");
+            view_id(&no, pupils[i]);
+            buf_printf(&no, ",\"code\":\"%s\"}", code);
+        }
+    }
+    buf_str(b, "],\"refused\":[");
+    buf_bytes(b, no.data != NULL ? no.data : "", no.len);
+    buf_str(b, "]}");
+    return e;
+}
+
+/* Whose assessments are shared: those named, or everybody in the class today. */
+static enum err pupils_to_share(struct request *rq, struct class_id cls, int64_t *out, size_t *n)
+{
+    int32_t today = clock_day(rq->now);
+    struct pupil_row *rows;
+    size_t count;
+    if (json_object_get(rq->json, "pupils") != NULL) {
+        enum err e = read_pupils(rq, out, n);
+        for (size_t i = 0; e == OK && i < *n; i++) {
+            bool in = false;
+            e = pupil_in_class(rq->store, (struct pupil_id){out[i]}, cls, today, &in);
+            e = e == OK && !in ? ERR_NOT_FOUND : e;
+        }
+        return e;
+    }
+    const struct pupils_query want = {.in = cls, .day = today, .now = rq->now};
+    enum err e = pupils_of_class(rq->store, rq->mem, &want, &rows, &count);
+    for (*n = 0; e == OK && *n < count && *n < PUPILS_AT_ONCE; (*n)++) {
+        out[*n] = rows[*n].id.v;
+    }
+    return e;
+}
+
+enum err h_unit_share_post(struct request *rq, struct reply *rp)
+{
+    static const char *const members[] = {"class", "pupils", NULL};
+    int64_t pupils[PUPILS_AT_ONCE];
+    struct class_id cls;
+    size_t n = 0;
+    int shared = 0;
+    enum err e = known_members(rq, members) ? read_id(rq, "class", &cls.v) : ERR_BAD_INPUT;
+    if (e == OK && (rights_on_class(rq, cls.v) & (ALLOW_TEACH | ALLOW_PE_LEAD)) == 0) {
+        e = ERR_NOT_FOUND;
+    }
+    if (e == OK) {
+        e = pupils_to_share(rq, cls, pupils, &n);
+    }
+    for (size_t i = 0; e == OK && i < n; i++) {
+        bool changed = false;
+        e = assessment_share(rq->store, unit_of(rq), (struct pupil_id){pupils[i]}, rq->now,
+                             &changed);
+        shared += changed;
+    }
+    if (e == OK) {
+        buf_printf(reply_json_buf(rq, rp, 200), "{\"shared\":%d}", shared);
+    }
+    return e;
+}
+
+/* Observations ---------------------------------------------------------------------------------- */
+
+enum err h_unit_seen_post(struct request *rq, struct reply *rp)
+{
+    static const char *const members[] = {"pupil", "cue", "seen", NULL};
+    struct seen_row row = {
+        .unit = unit_of(rq), .on_day = clock_day(rq->now), .by = rq->who.staff,
+    };
+    enum err e = known_members(rq, members) ? read_id(rq, "pupil", &row.pupil.v) : ERR_BAD_INPUT;
+    if (e == OK) {
+        e = read_id(rq, "cue", &row.cue);
+    }
+    if (e == OK) {
+        e = read_bool(rq, "seen", true, &row.seen);
+    }
+    if (e == OK) {
+        e = may_on_pupil(rq, row.pupil.v, ALLOW_TEACH | ALLOW_HELP);
+    }
+    if (e == OK) {
+        e = seen_add(rq->store, &row);
+    }
+    if (e == OK) {
+        reply_no_content(rp);
+    }
+    return e;
+}
+
+enum err h_unit_taking_part_put(struct request *rq, struct reply *rp)
+{
+    static const char *const members[] = {"band", NULL};
+    struct taking_part t = {
+        .unit = unit_of(rq), .pupil = {rq->args[1].id}, .by = rq->who.staff,
+        .on_day = clock_day(rq->now),
+    };
+    enum err e = may_on_pupil(rq, t.pupil.v, ALLOW_TEACH);
+    if (e == OK && !known_members(rq, members)) {
+        e = ERR_BAD_INPUT;
+    }
+    if (e == OK) {
+        e = read_band(rq, &t.band);
+    }
+    if (e == OK) {
+        e = taking_part_put(rq->store, &t);
+    }
+    if (e == OK) {
+        reply_no_content(rp);
+    }
+    return e;
+}
