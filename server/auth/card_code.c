@@ -20,7 +20,7 @@ const char card_letters[20] = "BCDFGHJKMNPRSTVWXYZ";
 enum { LETTERS = 19, KEY_BYTES = 16 };
 
 static const char *const rude[] = {
-    "SX",  "SS",  "HH",   "FCK",  "FVCK", "FVK",  "FKN",  "CNT",  "KNT",   "CVNT",  "KVNT",  "CVM",
+    "SX",  "FCK",  "FVCK", "FVK",  "FKN",  "CNT",  "KNT",   "CVNT",  "KVNT",  "CVM",
     "KVM", "DCK", "DVCK", "BTCH", "BVM",  "BVTT", "BTT",  "SHT",  "SHYT",  "TWT",   "WNK",   "PRCK",
     "PSS", "CRP", "TVRD", "WHR",  "HRNY", "PMS",  "PRN",   "KKK",   "WTF",   "STFV",
     "GTF", "KYS", "FGT",  "NGR",  "NGG",  "PKY",  "PKK",  "SPZ",  "SPST",  "RTRD",  "GYP",   "TRNN",
