@@ -139,7 +139,7 @@ function lineBlock(line, place, all) {
     const { activity } = line;
     const best = line.best ? "Best so far: " + longValue(line.best.value, activity.unit) + "." : null;
     return el("section", { class: "lanes-pair line" + (place >= ON_PAPER ? " no-print" : "") },
-        el("div", null, el("h3", null, activity.name, " ", el("span", { class: "quiet" }, versionNames[line.version.kind].toLowerCase() + " version")),
+        el("div", null, el("h3", null, activity.name, " ", el("span", { class: "quiet" }, versionNames[line.version.kind].toLowerCase())),
             best ? el("p", null, el("strong", null, best)) : null, line.meaning ? el("p", null, line.meaning) : null,
             el("details", { class: "no-print" }, el("summary", null, "All the numbers"), el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": activity.name + ", all the numbers" }, lanesTable(line)))),
         el("div", { class: "no-print" }, lanesOverTime({ line, last: 4 })),

@@ -193,23 +193,26 @@ const childSlugs = {
 };
 
 const codes = {
-    required: "Fill this in.", unknown: "This is not a field here.", type: "This is not the right kind of value.",
+    required: "Fill this in.", unknown: "This is not one of the choices.", type: "This is not the right kind of value.",
+    not_a_choice: "Choose one of the list.", not_a_day: "That is not a day.", too_many: "Those are too many.",
+    confirm: "Is that right?", confirm_distance: "Is that distance right?", not_of_this_kind: "This does not fit the activity.",
     check_letter: "One letter is wrong. Look at the card again.", letter: "That letter is not on any card.",
     length: "Letters are missing, or there are too many.", too_long: "That is too long.", too_short: "That is too short.",
     impossible: "That total cannot be made.", out_of_range: "That cannot be.", wrong_points: "No zone gives those points.",
     too_many_throws: "Those are more throws than a try has.", disagree: "The total is not the sum of the throws.",
-    nothing: "This try is empty.", tries: "The number of throws does not fit.", distance: "A distance is from 0.5 to 30 m.",
+    nothing: "This try is empty.", tries_used: "The number of throws does not fit.", distance: "A distance is from 0.5 to 30 m.",
     duplicate: "That is here already.", not_one_of: "Choose one of the list.", date: "That is not a day.", wrong_order: "These are in the wrong order.",
     off: "Messages are off for this class."
 };
 
 /* One sentence for a failure (ApiError), for "child" or an adult. */
 export function errorWords(error, who) {
+    const slug = String(error.slug).replace(/_/g, "-");
     if (who === "child") {
-        return childSlugs[error.slug] || "That did not work. Ask a grown-up to look.";
+        return childSlugs[slug] || "That did not work. Ask a grown-up to look.";
     }
-    if (slugs[error.slug]) {
-        return slugs[error.slug];
+    if (slugs[slug]) {
+        return slugs[slug];
     }
     return error.title ? error.title + "." : "That did not work.";
 }

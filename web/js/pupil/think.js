@@ -4,7 +4,7 @@
 import { post } from "../api.js";
 import { el, fill, choices, banner } from "../dom.js";
 import { lanes } from "../lanes.js";
-import { feltNames, placeNames, countedNames, codeWords, errorWords, ownBestWords, nextWords, listWords, shortValue, longValue } from "../words.js";
+import { feltNames, placeNames, countedNames, codeWords, errorWords, ownBestWords, nextWords, listWords, shortValue, longValue, distance } from "../words.js";
 import { state, loadChallenge, bestFor, dayNow } from "./state.js";
 import { loadDraft, saveDraft, dropDraft, hasTries, touch } from "./drafts.js";
 import { toLane, toSend, valueOf } from "./score.js";
@@ -152,7 +152,7 @@ class Sending {
             saveDraft(state.session.pupil, this.draft);
         }
         const item = error.errors[0] || {};
-        if (error.code("confirm") || error.slug === "confirm") {
+        if (error.slug === "confirm" || error.code("confirm")) {
             this.ask(error.code("confirm") || item, order);
         } else if (error.status === 422 && tryOf(item, order) >= 0) {
             const index = tryOf(item, order);
@@ -175,7 +175,7 @@ class Sending {
         const index = at >= 0 ? at : order[0];
         const { unit } = this.detail.activity;
         const value = valueOf(this.draft.attempts[index]);
-        fill(this.says, el("div", { class: "panel panel-sun" }, el("p", { class: "lead" }, shortValue(value, unit) + "? Really?"),
+        fill(this.says, el("div", { class: "panel panel-sun" }, el("p", { class: "lead" }, (item.code === "confirm_distance" ? "From " + distance(this.draft.attempts[index].distance_mm) : shortValue(value, unit)) + "? Really?"),
             item.did_you_mean === undefined ? null : el("p", null, "Did you mean " + longValue(item.did_you_mean, unit) + "?")));
         fill(this.row, next("Yes, " + longValue(value, unit), () => {
             this.draft.confirmed = true;
