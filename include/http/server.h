@@ -67,3 +67,6 @@ void http_close(struct http_server *s);
 /* Second half: sends the answers that are ready, joins the threads, frees. Nothing may be left with
  * the hooks. */
 void http_stop(struct http_server *s);
+
+/* The HTTP library's version. */
+const char *http_library(void);

@@ -216,3 +216,8 @@ void http_stop(struct http_server *s)
     }
     talloc_free(s);
 }
+
+const char *http_library(void)
+{
+    return MHD_get_version();
+}
