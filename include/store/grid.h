@@ -59,7 +59,9 @@ struct grid_entry {             /* one hand-in, as far as a cell needs it */
 void grid_cell_add(struct grid_cell *cell, const struct grid_entry *e,
                    const struct grid_challenge *c);
 enum grid_state grid_cell_state(const struct grid_cell *cell);
-/* The state of one child's hand-ins for one challenge. */
+/* The cell of one child's hand-ins for one challenge (of `c`: standard, lower_is_better). */
+struct grid_cell grid_cell_of(const struct hand_in *v, size_t n, const struct grid_challenge *c);
+/* The same, for who needs the state alone. */
 enum grid_state grid_state_of(const struct hand_in *v, size_t n);
 
 struct grid_ask {

@@ -33,9 +33,6 @@ bool quick_read_attempt(const struct activity *a, const char *text, struct tried
 /* Metres with '.' or ','. False: not a distance in whole millimetres above 0. */
 bool quick_read_distance(const char *text, int32_t *mm);
 
-/* A value in everyday words: "12.4 seconds", "85 cm", "1 point", "17". */
-void quick_value_words(struct buf *b, enum value_unit unit, int64_t value);
-
 /* Turns rq->blames of a refused hand-in into sentences. field_of[i] is the field attempt i came
  * from. */
 void quick_explain(struct quick *q, enum err e, const enum quick_field *field_of, size_t n);

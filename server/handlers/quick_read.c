@@ -123,36 +123,3 @@ bool quick_read_distance(const char *text, int32_t *mm)
     *mm = (int32_t)v;
     return true;
 }
-
-static void decimal(struct buf *b, int64_t value, int64_t scale)
-{
-    int64_t rest = value % scale;
-    buf_int(b, value / scale);
-    if (rest != 0) {
-        buf_str(b, ".");
-        for (int64_t unit = scale / 10; rest > 0 && unit > 0; unit /= 10) {
-            buf_int(b, rest / unit);
-            rest %= unit;
-        }
-    }
-}
-
-void quick_value_words(struct buf *b, enum value_unit unit, int64_t value)
-{
-    switch (unit) {
-    case VALUE_MS:
-        decimal(b, value, 1000);
-        buf_str(b, value == 1000 ? " second" : " seconds");
-        break;
-    case VALUE_MM:
-        decimal(b, value, 10);
-        buf_str(b, " cm");
-        break;
-    case VALUE_POINTS:
-        buf_int(b, value);
-        buf_str(b, value == 1 ? " point" : " points");
-        break;
-    default:
-        buf_int(b, value);
-    }
-}

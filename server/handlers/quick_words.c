@@ -5,12 +5,13 @@
 
 #include "base/mem.h"
 #include "quick_internal.h"
+#include "value_words.h"
 
 static const char *words_of(struct quick *q, int64_t value)
 {
     struct buf b;
     buf_init(&b, q->rq->mem);
-    quick_value_words(&b, q->activity->unit, value);
+    value_words(&b, q->activity->unit, value);
     return b.data;
 }
 

@@ -112,9 +112,8 @@ enum grid_state grid_cell_state(const struct grid_cell *cell)
     return cell->could_not ? GRID_COULD_NOT : GRID_NOT_YET;
 }
 
-enum grid_state grid_state_of(const struct hand_in *v, size_t n)
+struct grid_cell grid_cell_of(const struct hand_in *v, size_t n, const struct grid_challenge *c)
 {
-    static const struct grid_challenge any = {0};
     struct grid_cell cell = {0};
     for (size_t i = 0; i < n; i++) {
         grid_cell_add(&cell,
@@ -125,8 +124,15 @@ enum grid_state grid_state_of(const struct hand_in *v, size_t n)
                                            .has_best = v[i].has_best,
                                            .best = v[i].best,
                                            .version = v[i].version},
-                      &any);
+                      c);
     }
+    return cell;
+}
+
+enum grid_state grid_state_of(const struct hand_in *v, size_t n)
+{
+    static const struct grid_challenge any = {0};
+    const struct grid_cell cell = grid_cell_of(v, n, &any);
     return grid_cell_state(&cell);
 }
 

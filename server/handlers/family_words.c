@@ -1,0 +1,115 @@
+/* SPDX-License-Identifier: MIT
+ * Plain words for families. Three tries are few, so a line is told as it is (first, best, how
+ * often) and no more: whether a gain is more than luck is the teacher's to judge. */
+#include "family_internal.h"
+
+#include "assess/attainable.h"
+#include "assess/best.h"
+#include "base/buf.h"
+#include "base/mem.h"
+#include "value_words.h"
+
+enum { STEPS = 8 };
+
+static size_t marks_of(void *ctx, const struct best_line *line, struct mark **out)
+{
+    size_t n = 0;
+    *out = mem_array(ctx, struct mark, line->n * HAND_IN_ATTEMPTS);
+    for (size_t i = 0; i < line->n; i++) {
+        const struct hand_in *h = line->hand_ins[i];
+        for (size_t k = 0; k < h->attempt_count; k++) {
+            if (!h->attempts[k].part) {
+                (*out)[n++] = (struct mark){
+                    h->attempts[k].distance_mm,
+                    best_sign(h->attempts[k].value, line->activity->lower_is_better)};
+            }
+        }
+    }
+    return n;
+}
+
+static void value_at(struct buf *b, const struct activity *a, struct mark m)
+{
+    value_words(b, a->unit, best_sign(m.score, a->lower_is_better));
+    if (m.distance_mm > 0) {
+        buf_str(b, " from ");
+        metres_words(b, m.distance_mm);
+    }
+}
+
+static void bests(struct buf *b, const struct activity *a, const struct mark *marks, size_t n)
+{
+    struct mark steps[STEPS];
+    size_t k = best_by_step(marks, n, steps, STEPS);
+    k = k < STEPS ? k : STEPS;
+    buf_str(b, " Own best so far: ");
+    for (size_t i = 0; i < k; i++) {
+        buf_str(b, i == 0 ? "" : i + 1 < k ? ", " : " and ");
+        value_at(b, a, steps[i]);
+    }
+    buf_str(b, ".");
+    if (k == 1) {
+        struct best_story story;
+        best_tell(marks, n, &story);
+        if (story.gain > 0) {
+            buf_str(b, " The first score was ");
+            value_words(b, a->unit, best_sign(story.first, a->lower_is_better));
+            buf_str(b, ".");
+        }
+    }
+}
+
+const char *family_meaning(void *ctx, const struct best_line *line)
+{
+    struct buf b;
+    buf_init(&b, ctx);
+    if (line->n == 1) {
+        buf_str(&b, "Sent once this school year.");
+    } else {
+        buf_printf(&b, "Sent %zu times this school year.", line->n);
+    }
+    struct mark *marks = NULL;
+    size_t n = marks_of(ctx, line, &marks);
+    if (n > 0) {
+        bests(&b, line->activity, marks, n);
+        if (line->activity->lower_is_better) {
+            buf_str(&b, " Here a smaller number is better.");
+        }
+        buf_str(&b, " Numbers go up and down from try to try, and from day to day.");
+    }
+    return b.data;
+}
+
+const char *family_next_words(void *ctx, const struct activity *a, const struct next *n)
+{
+    struct buf b;
+    buf_init(&b, ctx);
+    switch (n->kind) {
+    case NEXT_SCORE:
+        buf_str(&b, "Try for ");
+        value_words(&b, a->unit, n->value);
+        buf_str(&b, ".");
+        break;
+    case NEXT_CLOSER:
+        buf_str(&b, "Step closer: ");
+        metres_words(&b, n->distance_mm);
+        buf_str(&b, ".");
+        break;
+    case NEXT_SAME:
+        buf_str(&b, "Stay at ");
+        metres_words(&b, n->distance_mm);
+        buf_str(&b, " and try again.");
+        break;
+    case NEXT_FURTHER:
+        buf_str(&b, "If there is room, step back to ");
+        metres_words(&b, n->distance_mm);
+        buf_str(&b, ".");
+        break;
+    case NEXT_AGAIN:
+        buf_str(&b, "See if it works again, or choose another activity.");
+        break;
+    default:
+        return NULL;
+    }
+    return b.data;
+}

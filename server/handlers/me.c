@@ -1,0 +1,191 @@
+/* SPDX-License-Identifier: MIT
+ * A child's own pages: what is set now, one challenge with all its screens need, the lines of this
+ * school year. Never a band, never anybody else. */
+#include "base/clock.h"
+#include "base/mem.h"
+#include "handlers/activity_view.h"
+#include "handlers/hand_in_view.h"
+#include "handlers/handlers.h"
+#include "store/challenges.h"
+#include "store/grid.h"
+#include "store/school.h"
+
+/* A child's word for how it stands. */
+static const char *state_word(enum grid_state s)
+{
+    return grid_state_is_in(s) && s != GRID_TO_CHECK ? grid_state_word[GRID_HANDED_IN]
+                                                     : grid_state_word[s];
+}
+
+static enum err tile(struct request *rq, struct buf *b, const struct challenge *c)
+{
+    const struct activity *a = NULL;
+    struct hand_in_list own;
+    enum err e = activity_load(rq->store, c->revision, &a);
+    if (e == OK) {
+        e = hand_ins_of_pupil_challenge(rq->store, rq->mem, rq->who.pupil, c->id, &own);
+    }
+    if (e != OK) {
+        return e;
+    }
+    struct grid_challenge as = {.lower_is_better = a->lower_is_better};
+    const struct activity_version *standard = activity_version_of(a, VERSION_STANDARD);
+    as.standard.v = standard ? standard->id.v : 0;
+    const struct grid_cell cell = grid_cell_of(own.v, own.n, &as);
+    buf_str(b, "{\"id\":");
+    view_id(b, c->id.v);
+    buf_printf(b, ",\"number\":%d,\"name\":", c->number);
+    json_txt(b, a->name);
+    buf_str(b, ",\"summary\":");
+    json_txt(b, a->summary);
+    buf_printf(b, ",\"kind\":\"%s\",\"unit\":\"%s\",\"opens_at\":", activity_kind_word(a->kind),
+               value_unit_word(a->unit));
+    view_at(b, c->opens_at);
+    buf_str(b, ",\"due_at\":");
+    view_at(b, c->due_at);
+    buf_str(b, ",\"closes_at\":");
+    view_at(b, c->closes_at);
+    buf_printf(b, ",\"state\":\"%s\",\"best\":", state_word(grid_cell_state(&cell)));
+    if (cell.has_best) {
+        buf_int(b, cell.best);
+    } else {
+        buf_str(b, "null");
+    }
+    buf_str(b, "}");
+    return OK;
+}
+
+enum err h_me_challenges_get(struct request *rq, struct reply *rp)
+{
+    struct challenge_list list;
+    enum err e = challenges_open_for_pupil(rq->mem, rq->store, rq->who.pupil, rq->now, &list);
+    struct buf *b = reply_json_buf(rq, rp, 200);
+    buf_str(b, "{\"today\":");
+    view_day(b, clock_day(rq->now));
+    buf_str(b, ",\"challenges\":[");
+    for (size_t i = 0; e == OK && i < list.count; i++) {
+        buf_str(b, i > 0 ? "," : "");
+        e = tile(rq, b, &list.rows[i]);
+    }
+    buf_str(b, "]}");
+    return e;
+}
+
+/* One challenge -------------------------------------------------------------------------------- */
+
+static void line_bests(struct request *rq, struct buf *b, const struct best_line *line,
+                       struct version_id as, bool *first)
+{
+    bool lower = line->activity->lower_is_better;
+    struct mark *marks = mem_array(rq->mem, struct mark, line->n * HAND_IN_ATTEMPTS);
+    struct mark steps[OUTLOOK_BESTS];
+    size_t n = 0;
+    for (size_t i = 0; i < line->n; i++) {
+        const struct hand_in *h = line->hand_ins[i];
+        for (size_t k = 0; k < h->attempt_count; k++) {
+            if (!h->attempts[k].part) {
+                marks[n++] = (struct mark){h->attempts[k].distance_mm,
+                                           best_sign(h->attempts[k].value, lower)};
+            }
+        }
+    }
+    size_t k = best_by_step(marks, n, steps, OUTLOOK_BESTS);
+    for (size_t i = 0; i < k && i < OUTLOOK_BESTS; i++) {
+        buf_str(b, *first ? "" : ",");
+        *first = false;
+        view_best(b, as, steps[i].distance_mm, best_sign(steps[i].score, lower));
+    }
+}
+
+/* Bests of this school year at each version of the challenge's revision. */
+static enum err bests(struct request *rq, struct buf *b, const struct activity *a)
+{
+    struct hand_in_list all;
+    const struct hand_in_scope scope = {.pupil = rq->who.pupil,
+                                        .activity = a->id,
+                                        .from_day = school_year_first(clock_day(rq->now))};
+    enum err e = hand_ins_of_pupil_activity(rq->store, rq->mem, &scope, &all);
+    bool first = true;
+    buf_str(b, "\"bests\":[");
+    for (size_t i = 0; e == OK && i < a->version_count; i++) {
+        struct best_line line;
+        const struct best_line_ask ask = {.all = &all,
+                                          .activity = a,
+                                          .version = &a->versions[i],
+                                          .before_seq = INT64_MAX};
+        e = best_line_for(rq->store, rq->mem, &ask, &line);
+        if (e == OK) {
+            line_bests(rq, b, &line, a->versions[i].id, &first);
+        }
+    }
+    buf_str(b, "]");
+    return e;
+}
+
+static void own_hand_ins(struct buf *b, const struct hand_in_list *own)
+{
+    buf_str(b, ",\"hand_ins\":[");
+    for (size_t i = 0; i < own->n; i++) {
+        buf_str(b, i > 0 ? "," : "");
+        view_hand_in(b, &(struct hand_in_view){.h = &own->v[i]});
+    }
+    buf_str(b, "],");
+}
+
+enum err h_me_challenge_get(struct request *rq, struct reply *rp)
+{
+    struct challenge c;
+    const struct activity *a = NULL;
+    struct hand_in_list own;
+    const struct challenge_id id = {rq->args[0].id};
+    enum err e = challenge_of_pupil(rq->mem, rq->store, rq->who.pupil, id, &c);
+    if (e == OK && c.opens_at > rq->now) {
+        e = ERR_NOT_FOUND;
+    }
+    if (e == OK) {
+        e = activity_load(rq->store, c.revision, &a);
+    }
+    if (e == OK) {
+        e = hand_ins_of_pupil_challenge(rq->store, rq->mem, rq->who.pupil, id, &own);
+    }
+    if (e != OK) {
+        return e;
+    }
+    struct buf *b = reply_json_buf(rq, rp, 200);
+    buf_str(b, "{\"id\":");
+    view_id(b, id.v);
+    buf_printf(b, ",\"number\":%d,\"opens_at\":", c.number);
+    view_at(b, c.opens_at);
+    buf_str(b, ",\"due_at\":");
+    view_at(b, c.due_at);
+    buf_str(b, ",\"closes_at\":");
+    view_at(b, c.closes_at);
+    buf_str(b, ",\"activity\":");
+    view_activity(b, a, ACTIVITY_FOR_PUPIL);
+    own_hand_ins(b, &own);
+    e = bests(rq, b, a);
+    buf_str(b, "}");
+    return e;
+}
+
+enum err h_me_bests_get(struct request *rq, struct reply *rp)
+{
+    struct hand_in_list all;
+    struct best_lines lines;
+    int32_t from = school_year_first(clock_day(rq->now));
+    enum err e = hand_ins_of_pupil(rq->store, rq->mem, rq->who.pupil, from, &all);
+    if (e == OK) {
+        e = best_lines_of(rq->store, rq->mem, &all, &lines);
+    }
+    if (e != OK) {
+        return e;
+    }
+    struct buf *b = reply_json_buf(rq, rp, 200);
+    buf_str(b, "{\"lines\":[");
+    for (size_t i = 0; i < lines.n; i++) {
+        buf_str(b, i > 0 ? "," : "");
+        view_line(b, &lines.v[i], NULL);
+    }
+    buf_str(b, "]}");
+    return OK;
+}
