@@ -109,7 +109,7 @@ static const char *plain(void *ctx, double x)
     return fabs(x - round(x)) < 1e-9 ? mem_printf(ctx, "%.0f", x) : mem_printf(ctx, "%.1f", x);
 }
 
-static const char *value_words(void *ctx, enum value_unit unit, double x)
+static const char *figure_words(void *ctx, enum value_unit unit, double x)
 {
     switch (unit) {
     case VALUE_MS:
@@ -129,7 +129,7 @@ static const char *lines_words(void *ctx, const struct suggest_line *l)
     for (size_t i = 0; i < n; i++) {
         const char *join = i == 0 ? "" : i + 1 == n ? " and " : ", ";
         out = mem_printf(ctx, "%s%s%s", out, join,
-                         value_words(ctx, l->activity->unit, (double)l->version->band_lines[i]));
+                         figure_words(ctx, l->activity->unit, (double)l->version->band_lines[i]));
     }
     return out;
 }
@@ -172,7 +172,7 @@ static void say_line(struct telling *t, const struct suggest_line *l)
             "\xE2\x80\x9C%s\xE2\x80\x9D.", name,
             count_words(t->ctx, l->attempts, "try", "tries"),
             count_words(t->ctx, l->hand_ins, "hand-in", "hand-ins"), stats[t->s->stat],
-            value_words(t->ctx, l->activity->unit, l->answer.observed), lines_words(t->ctx, l),
+            figure_words(t->ctx, l->activity->unit, l->answer.observed), lines_words(t->ctx, l),
             band(t, l->answer.band));
     }
     if (l->fewer) {
