@@ -37,7 +37,7 @@ struct roster_row {
 
 struct roster_note {
     int line;
-    const char *code;           /* windows_1252, first_name_and_initial, longer_initial, year_group,
+    const char *code;           /* encoding (Windows-1252), forename_surname, longer_initial, year_group,
                                    extra_cells, column_twice */
     const char *text;           /* what was read, or NULL */
 };
@@ -67,5 +67,5 @@ enum err roster_parse(void *ctx, const char *bytes, size_t n, struct roster *out
 /* "Year 3", "Y3", "3", "Reception", "R": 0..7; false: not one. */
 bool roster_year(const char *s, int *out);
 
-/* "display_name" (also for forename and surname), "year_group", "class"; NULL for dropped. */
+/* "display_name", "forename", "surname", "year_group", "class"; NULL for dropped. */
 const char *roster_use_word(enum roster_use use);

@@ -47,7 +47,7 @@ const char *roster_use_word(enum roster_use use)
 {
     static const char *const words[] = {
         [ROSTER_DROPPED] = NULL, [ROSTER_NAME] = "display_name",
-        [ROSTER_FIRST_NAME] = "display_name", [ROSTER_LAST_NAME] = "display_name",
+        [ROSTER_FIRST_NAME] = "forename", [ROSTER_LAST_NAME] = "surname",
         [ROSTER_YEAR] = "year_group", [ROSTER_CLASS] = "class",
     };
     return words[use];
@@ -161,7 +161,7 @@ static enum err find_columns(struct job *j, struct roster_fault *fault)
     j->out->header = true;
     take_columns(j, head);
     if (j->column[ROSTER_LAST_NAME] != NO_COLUMN) {
-        note(j, head->line, "first_name_and_initial", NULL);
+        note(j, head->line, "forename_surname", NULL);
     }
     return OK;
 }
@@ -423,7 +423,7 @@ enum err roster_parse(void *ctx, const char *bytes, size_t n, struct roster *out
         return whole(fault, "empty", 0);
     }
     if (windows) {
-        note(&j, 1, "windows_1252", NULL);
+        note(&j, 1, "encoding", NULL);
     }
     e = find_columns(&j, fault);
     if (e != OK) {

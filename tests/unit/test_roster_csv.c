@@ -147,8 +147,8 @@ static void test_least_data(void **state)
                  "X1,Field,Amber,2017-01-01,AB1 2CD,4\nX2,Moss,Bo,2017-01-02,AB1 2CD,4\n");
     is_name(0, "Amber F");
     is_name(1, "Bo M");
-    assert_true(has_note("first_name_and_initial", 1));
-    static const char *const use[] = {NULL, "display_name", "display_name", NULL, NULL, "year_group"};
+    assert_true(has_note("forename_surname", 1));
+    static const char *const use[] = {NULL, "surname", "forename", NULL, NULL, "year_group"};
     assert_int_equal(got.column_count, 6);
     for (size_t i = 0; i < 6; i++) {
         const char *word = roster_use_word(got.columns[i].use);
@@ -329,7 +329,7 @@ static void test_utf8_mark(void **state)
     parse(state, text);
     assert_true(got.header);
     check_list(0);
-    assert_false(has_note("windows_1252", 1));
+    assert_false(has_note("encoding", 1));
 }
 
 /* The C library's iconv makes the UTF-16; ours has to read it. */
@@ -372,7 +372,7 @@ static void test_windows_1252(void **state)
         char text[32];
         snprintf(text, sizeof text, "Name\n%s\n", in);
         parse(state, text);
-        assert_true(has_note("windows_1252", 1));
+        assert_true(has_note("encoding", 1));
         char *clean = talloc_strdup(*state, out);
         if (byte == 0xa0) {
             strcpy(clean, "B b");   /* a no-break space is kept as a space */

@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: MIT
+ * Reading the small JSON bodies of people and school: each reader blames the field at `pointer`
+ * and returns ERR_BAD_INPUT, or sets *out. */
+#pragma once
+
+#include <jansson.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "auth/audit.h"
+#include "base/err.h"
+#include "http/request.h"
+#include "store/classes.h"
+#include "store/pupils.h"
+#include "store/staff.h"
+
+/* Members of `obj` (an object at `pointer`, "" for the body) are all of `allowed` (NULL-terminated). */
+enum err field_known(struct request *rq, json_t *obj, const char *pointer,
+                     const char *const *allowed) MUST_USE;
+/* A name of 1..max characters, cleaned, on rq->mem. */
+enum err field_name(struct request *rq, json_t *v, const char *pointer, size_t max,
+                    const char **out) MUST_USE;
+/* The same, or empty. */
+enum err field_line(struct request *rq, json_t *v, const char *pointer, size_t max,
+                    const char **out) MUST_USE;
+enum err field_bool(struct request *rq, json_t *v, const char *pointer, bool *out) MUST_USE;
+enum err field_id(struct request *rq, json_t *v, const char *pointer, int64_t *out) MUST_USE;
+enum err field_day(struct request *rq, json_t *v, const char *pointer, int32_t *out) MUST_USE;
+/* null or 0..7 */
+enum err field_year(struct request *rq, json_t *v, const char *pointer, int *out) MUST_USE;
+/* An array of at most `max` values. */
+enum err field_array(struct request *rq, json_t *v, const char *pointer, size_t max) MUST_USE;
+/* One of a fixed list (NULL-terminated): the list's own literal. */
+enum err field_word(struct request *rq, json_t *v, const char *pointer,
+                    const char *const *words, const char **out) MUST_USE;
+
+/* JSON values for answers. */
+json_t *json_id(int64_t id);
+json_t *json_day(int32_t day);
+json_t *json_day_or_null(bool present, int32_t day);
+/* Adds `v` (stolen) to `obj`; a NULL anywhere ends in reply_json()'s ERR_INTERNAL. */
+void json_put(json_t **obj, const char *key, json_t *v);
+void json_add(json_t **array, json_t *v);
+
+/* audit_add for this request's person. */
+enum err people_audit(struct request *rq, const char *action, const char *kind, int64_t id,
+                      const char *code) MUST_USE;
+
+/* {"id","name"}, {"id","display_name",...} as openapi.json's Pupil. */
+enum err pupil_json(struct request *rq, struct pupil_id id, json_t **out) MUST_USE;
