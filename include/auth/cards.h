@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * Cards with their secrets: making them, and finding the card behind what somebody typed. */
+ * Cards with their secrets: making them. Finding one by what was typed: auth/card_find.h. */
 #pragma once
 
 #include <stddef.h>
@@ -9,7 +9,6 @@
 #include "auth/keys.h"
 #include "auth/qr.h"
 #include "base/err.h"
-#include "http/request.h"
 #include "store/cards.h"
 #include "store/store.h"
 
@@ -45,12 +44,3 @@ const char *card_label(enum card_holder holder, const char *word);
  * pupil, or left. Strings on ctx. */
 enum err card_make(struct store *st, void *ctx, const struct card_order *o, struct card_made *out)
     MUST_USE;
-
-/* Finds the live card behind a typed code, under the throttles. On failure the request is blamed
- * at `pointer`: ERR_BAD_INPUT "required", "letter", "length" or "check_letter" (costs nothing);
- * else ERR_WRONG_SIGN_IN, ERR_TOO_MANY. Loop thread. Strings of *out are on rq->mem. */
-enum err card_find_typed(struct request *rq, const char *typed, size_t n, const char *pointer,
-                         struct card_row *out) MUST_USE;
-/* The same for a QR's key; never throttled beyond the request rate. */
-enum err card_find_key(struct request *rq, const char *key, size_t n, const char *pointer,
-                       struct card_row *out) MUST_USE;

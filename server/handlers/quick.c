@@ -5,7 +5,7 @@
  * comes back with what to mend. A form sent twice within ten minutes is one hand-in. */
 #include <string.h>
 
-#include "auth/cards.h"
+#include "auth/card_find.h"
 #include "base/clock.h"
 #include "base/mem.h"
 #include "base/rand.h"

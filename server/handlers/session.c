@@ -15,7 +15,7 @@
 #include <string.h>
 
 #include "auth/auth.h"
-#include "auth/cards.h"
+#include "auth/card_find.h"
 #include "auth/csrf.h"
 #include "auth/session.h"
 #include "auth/token.h"
