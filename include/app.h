@@ -16,6 +16,7 @@ struct app_options {
     const char *origin;         /* public address; NULL: what the school's data say          */
     const char *web_dir;        /* development: files from here                              */
     int max_connections, loops, deadline_s;
+    int rate;                   /* requests a second of one client or session; 0: the default */
 };
 
 /* Ready to serve when it returns OK. Else *why is one line that says what to mend, on ctx. */

@@ -27,7 +27,7 @@
 #include "store/store.h"
 #include "store/writer.h"
 
-enum { ORIGINS = 8, PEM_MAX = 256 * 1024 };
+enum { ORIGINS = 8, PEM_MAX = 256 * 1024, BURST_S = 3 };
 
 struct app {
     void *ctx;                          /* for *why and what lives as long as the app */
@@ -247,6 +247,8 @@ static enum err step_auth(struct app *a, const char **why)
 {
     enum err e = auth_start(a->ctx, a->dir, &a->auth, why);
     if (e == OK) {
+        int rate = a->options->rate;
+        limiter_set_rate(a->auth->limiter, rate, rate * BURST_S);
         a->auth->origins = a->origins;
         a->auth->secure = a->config.secure;
         a->config.session_cookie = auth_session_cookie(a->auth);

@@ -12,7 +12,7 @@ $(B)/embed/%.o: $(B)/embed/%.c
 	$(Q)$(CC) $(CFLAGS) -c $< -o $@
 
 # Stand-ins for what is not written yet; searched last, so anything real wins.
-LIBS := $(B)/libmissing.a $(LIBS)
+$(B)/thrice: LIBS := $(B)/libmissing.a $(LIBS)
 $(B)/libmissing.a: $(B)/server/missing/missing.o
 	$(Q)rm -f $@ && $(AR) rcs $@ $^
 $(B)/thrice: $(B)/libmissing.a

@@ -26,7 +26,8 @@ enum { MAX_CONNECTIONS = 1000, DEADLINE_S = 15, LOOPS = 2 };
 static const char help[] =
     "thrice serve --data DIR [--listen HOST:PORT | unix:PATH] [--origin URL]\n"
     "             [--tls-cert FILE --tls-key FILE] [--behind-proxy ADDRESS]\n"
-    "             [--max-connections N] [--loops N] [--web-dir DIR] [--log debug|info|warn]\n"
+    "             [--max-connections N] [--loops N] [--rate N] [--web-dir DIR]\n"
+    "             [--log debug|info|warn]\n"
     "\n"
     "Serves one school. Prints one line, `listening on ...`, when it is ready; ends on SIGTERM,\n"
     "after what was accepted is stored and answered.\n"
@@ -36,6 +37,8 @@ static const char help[] =
     "  --behind-proxy     the address of the one proxy whose X-Forwarded-For is believed\n"
     "  --max-connections  default 1000\n"
     "  --loops            event-loop threads, default 2\n"
+    "  --rate             requests a second of one client or one session, default 20 (in a burst\n"
+    "                     three times that); files are not counted\n"
     "  --web-dir          for development: serve the pages from this folder, fresh at each request\n";
 
 static bool number(const char *text, int64_t low, int64_t high, int *out)
@@ -137,7 +140,7 @@ int cmd_serve(int argc, char **argv)
 {
     struct app_options o = {.max_connections = MAX_CONNECTIONS, .loops = LOOPS,
                             .deadline_s = DEADLINE_S};
-    const char *max = NULL, *loops = NULL, *deadline = NULL, *log = NULL;
+    const char *max = NULL, *loops = NULL, *deadline = NULL, *rate = NULL, *log = NULL;
     const struct cmd_option options[] = {
         {.name = "data", .value = &o.data},
         {.name = "listen", .value = &o.listen},
@@ -149,6 +152,7 @@ int cmd_serve(int argc, char **argv)
         {.name = "max-connections", .value = &max},
         {.name = "loops", .value = &loops},
         {.name = "deadline-s", .value = &deadline}, /* for tests: they cannot wait 15 s */
+        {.name = "rate", .value = &rate},
         {.name = "log", .value = &log},
         {0},
     };
@@ -163,7 +167,8 @@ int cmd_serve(int argc, char **argv)
         return cmd_usage("serve", "--tls-cert and --tls-key go together");
     }
     if (!number(max, 1, 100000, &o.max_connections) || !number(loops, 1, HTTP_LOOPS, &o.loops) ||
-        !number(deadline, 1, 3600, &o.deadline_s) || !log_option(log)) {
+        !number(deadline, 1, 3600, &o.deadline_s) || !number(rate, 1, 1000000, &o.rate) ||
+        !log_option(log)) {
         return cmd_usage("serve", "a number is out of range, or --log is unknown; see --help");
     }
     o.listen = o.listen ? o.listen : "127.0.0.1:8080";
