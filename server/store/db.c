@@ -237,7 +237,7 @@ bool db_dir_sync(const char *path_inside)
         errno = ENAMETOOLONG;
         return false;
     }
-    strcpy(copy, path_inside);
+    memcpy(copy, path_inside, strlen(path_inside) + 1);
     int fd = open(dirname(copy), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (fd < 0) {
         return false;
