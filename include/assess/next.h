@@ -45,3 +45,20 @@ const char *next_kind_word(enum next_kind k);
 /* Smallest value that beats `best`: the next attainable total, count + 1, one resolution.
  * False at the maximum. */
 bool next_value(const struct scoring *s, int64_t best, int64_t *out);
+
+/* Zones and successes: what to aim for, from the attempts of the last hand-ins. */
+struct next_ask {
+    const struct scoring *scoring;
+    const struct outcome *outcomes;
+    size_t n;
+    int m;                      /* attempts of a day: 3 */
+    int best;
+};
+struct next_aim {
+    int next;                   /* smallest attainable total above the best; -1 at the maximum */
+    double p_next;              /* that the best of m attempts reaches it */
+    int today;                  /* attainable, up to `next`: reached in about 6 of 10 days */
+    double p_today;
+};
+/* False: over the budget of band_zones.h, or too little room. */
+bool next_total(const struct next_ask *ask, struct room *w, struct next_aim *out);

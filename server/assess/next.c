@@ -6,7 +6,7 @@
 
 #define TARGET 0.60
 #define DEAD_BAND 0.15
-enum { THROWS_BEFORE_FURTHER = 5 };
+enum { THROWS_BEFORE_MOVING = 5 };
 
 static int64_t step_of(const struct scoring *s)
 {
@@ -61,17 +61,17 @@ void next_challenge(const struct scoring *s, const struct next_from *f, struct n
     }
     double share = (double)f->scored / f->throws;
     int32_t further = neighbour(s, f->distance_mm, 1), closer = neighbour(s, f->distance_mm, -1);
+    bool enough = f->throws >= THROWS_BEFORE_MOVING;
     out->kind = NEXT_SAME;
     out->distance_mm = f->distance_mm;
     if (share > TARGET + DEAD_BAND) {
         if (further == 0) {
             out->distance_mm = 0;
             next_score(s, f, out);
-        } else if (!f->hold && f->throws >= THROWS_BEFORE_FURTHER &&
-                   (f->space_mm == 0 || further <= f->space_mm)) {
+        } else if (enough && !f->hold && (f->space_mm == 0 || further <= f->space_mm)) {
             *out = (struct next){.kind = NEXT_FURTHER, .distance_mm = further};
         }
-    } else if (share < TARGET - DEAD_BAND && closer != 0) {
+    } else if (enough && share < TARGET - DEAD_BAND && closer != 0) {
         *out = (struct next){.kind = NEXT_CLOSER, .distance_mm = closer};
     }
 }

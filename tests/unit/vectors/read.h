@@ -24,7 +24,7 @@ struct row {
 
 struct table {
     const char *file;
-    const char *columns;            /* names joined by ',' as the header has them */
+    const char *columns;            /* names joined by ',' (by '|' where a name has a comma) */
     void (*check)(const struct row *r);
 };
 
@@ -105,6 +105,17 @@ static int integers(const char *s, char sep, int *out)
     int n = numbers(s, sep, x);
     for (int i = 0; i < n; i++) {
         out[i] = (int)lround(x[i]);
+    }
+    return n;
+}
+
+/* The same where '/' stands between, not for a fraction. */
+static int integers_of(const char *s, char sep, int *out)
+{
+    char hold[LINE_MAX_BYTES], *part[PARTS_MAX];
+    int n = split(s, sep, hold, part);
+    for (int i = 0; i < n; i++) {
+        out[i] = atoi(part[i]);
     }
     return n;
 }

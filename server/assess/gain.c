@@ -1,0 +1,316 @@
+/* SPDX-License-Identifier: MIT
+ * The exact conditional test for throws: given all throws of both sides pooled, the points now are a
+ * sum over a sample without replacement. Two zones of 0 and 1 make it Fisher's one-sided test. */
+#include "assess/gain.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "assess/special.h"
+#include "ways_internal.h"
+
+enum { THROWS_MOST = 400 };
+#define P_CLEAR 0.02
+#define P_LIKELY 0.10
+#define DISTANCE_LIKELY 0.98
+#define DISTANCE_RATIO_MOST 1.75
+
+static int total_of(const int *c, int zones)
+{
+    int n = 0;
+    for (int z = 0; z < zones; z++) {
+        n += c[z];
+    }
+    return n;
+}
+
+static int earned(const struct points *p, const int *c)
+{
+    int sum = 0;
+    for (int z = 0; z < p->n; z++) {
+        sum += p->p[z] * c[z];
+    }
+    return sum;
+}
+
+struct pooled {
+    struct points pts;
+    int pool[SCORE_ZONES_MAX];
+    int all, now, made;         /* throws pooled, throws now, points now */
+    int most;                   /* points that could be made at all */
+};
+
+static bool pool_up(const struct scoring *s, const int *before, const int *after,
+                    struct pooled *p)
+{
+    points_of(s, &p->pts);
+    int top = 0;
+    for (int z = 0; z < p->pts.n; z++) {
+        p->pool[z] = before[z] + after[z];
+        top = p->pts.p[z] > top ? p->pts.p[z] : top;
+    }
+    p->all = total_of(p->pool, p->pts.n);
+    p->now = total_of(after, p->pts.n);
+    p->made = earned(&p->pts, after);
+    p->most = p->now * top;
+    return p->now > 0 && p->all > p->now && p->all <= THROWS_MOST;
+}
+
+/* One zone more: f[throws used][points] -> g. Chances, not counts, so that nothing overflows: x of
+ * the zone's throws among those left to draw. */
+static void add_zone(const struct pooled *p, int z, const double *f, double *g)
+{
+    size_t row = (size_t)p->most + 1;
+    memset(g, 0, ((size_t)p->now + 1) * row * sizeof *g);
+    for (int j = 0; j <= p->now; j++) {
+        for (int x = 0; x <= p->pool[z] && j + x <= p->now; x++) {
+            double ways = exp(special_ln_choose(p->pool[z], x));
+            const double *from = f + (size_t)j * row;
+            double *to = g + (size_t)(j + x) * row + (size_t)(x * p->pts.p[z]);
+            for (int t = 0; t + x * p->pts.p[z] <= p->most; t++) {
+                to[t] += from[t] * ways;
+            }
+        }
+    }
+}
+
+/* Kept within doubles: every zone's ways are scaled by the largest of the table. */
+static void scale(const struct pooled *p, double *f)
+{
+    size_t n = ((size_t)p->now + 1) * ((size_t)p->most + 1);
+    double most = 0;
+    for (size_t i = 0; i < n; i++) {
+        most = fmax(most, f[i]);
+    }
+    for (size_t i = 0; i < n && most > 1e100; i++) {
+        f[i] /= most;
+    }
+}
+
+static void read_tails(const struct pooled *p, const double *f, struct gain_tails *out)
+{
+    const double *last = f + (size_t)p->now * ((size_t)p->most + 1);
+    double sum = 0;
+    *out = (struct gain_tails){0};
+    for (int t = 0; t <= p->most; t++) {
+        sum += last[t];
+        out->best = last[t] > 0 ? last[t] : out->best;
+        out->up += t >= p->made ? last[t] : 0;
+        out->lo += t <= p->made ? last[t] : 0;
+    }
+    out->eq = last[p->made] / sum;
+    out->best /= sum;
+    out->up /= sum;
+    out->lo /= sum;
+}
+
+bool gain_throws(const struct scoring *s, const int *before, const int *after, struct room *w,
+                 struct gain_tails *out)
+{
+    struct pooled p;
+    size_t mark = w->used;
+    if (!pool_up(s, before, after, &p)) {
+        return false;
+    }
+    size_t n = ((size_t)p.now + 1) * ((size_t)p.most + 1);
+    double *f = ROOM_TAKE(w, double, n), *g = ROOM_TAKE(w, double, n);
+    if (f == NULL || g == NULL) {
+        w->used = mark;
+        return false;
+    }
+    f[0] = 1;
+    for (int z = 0; z < p.pts.n; z++) {
+        add_zone(&p, z, f, g);
+        double *t = f;
+        f = g;
+        g = t;
+        scale(&p, f);
+    }
+    read_tails(&p, f, out);
+    w->used = mark;
+    return true;
+}
+
+enum gain_category gain_category(const struct scoring *s, const struct gain_tails *t,
+                                 const int *before, const int *after)
+{
+    struct points p;
+    points_of(s, &p);
+    if (t->best > P_LIKELY) {
+        return GAIN_SILENT;
+    }
+    if (t->up <= P_LIKELY) {
+        return t->up <= P_CLEAR ? GAIN_CLEAR : GAIN_LIKELY;
+    }
+    if (t->lo <= P_CLEAR) {
+        return GAIN_LOWER;
+    }
+    int64_t now = (int64_t)earned(&p, after) * total_of(before, p.n);
+    int64_t then = (int64_t)earned(&p, before) * total_of(after, p.n);
+    return now > then ? GAIN_UP_LUCK : now < then ? GAIN_DOWN_LUCK : GAIN_SAME;
+}
+
+bool gain_totals(const struct scoring *s, const struct gain_sides *sides, struct room *w,
+                 struct gain_range *out, struct gain_tails *worst)
+{
+    struct evidence before, after;
+    size_t mark = w->used;
+    bool ok = evidence_make(s, sides->before, sides->n_before, 1, w, &before) &&
+              evidence_make(s, sides->after, sides->n_after, 1, w, &after);
+    *out = (struct gain_range){2, -1};
+    for (size_t i = 0; ok && i < before.n; i++) {
+        for (size_t k = 0; ok && k < after.n; k++) {
+            struct gain_tails t = {0};
+            ok = gain_throws(s, before.u + i * (size_t)before.zones,
+                             after.u + k * (size_t)after.zones, w, &t);
+            out->smallest = fmin(out->smallest, t.up);
+            if (t.up > out->largest) {
+                out->largest = t.up;
+                *(worst != NULL ? worst : &t) = t;
+            }
+        }
+    }
+    w->used = mark;
+    return ok;
+}
+
+/* All ways the first attempt can have fallen with total t(c1): their chance, and that one of the
+ * others then reaches t(c1) + gain. */
+static bool first_part(const struct scoring *s, const int *pool, const int *c1, int m, int gain,
+                       struct room *w, double *share)
+{
+    struct zones_table t;
+    struct points p;
+    struct band_rule r = band_rule_default(BAND_BEST, m - 1);
+    size_t mark = w->used;
+    int rest[SCORE_ZONES_MAX];
+    points_of(s, &p);
+    r.lines = 1;
+    r.line[0] = points_earned(&p, c1) + gain;
+    if (!zones_table_make(s, &r, w, &t)) {
+        w->used = mark;
+        return false;
+    }
+    for (int z = 0; z < p.n; z++) {
+        rest[z] = pool[z] - c1[z];
+    }
+    for (size_t i = 0; i < t.ways; i++) {
+        bool same = true;
+        for (int z = 0; z < p.n; z++) {
+            same = same && t.v[i * (size_t)p.n + (size_t)z] == rest[z];
+        }
+        if (same) {
+            *share = t.share[i];
+        }
+    }
+    w->used = mark;
+    return true;
+}
+
+static bool fits_in(const int *c, const int *pool, int zones)
+{
+    for (int z = 0; z < zones; z++) {
+        if (c[z] > pool[z]) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static double ln_ways(const int *c, int zones)
+{
+    double ln = special_ln_gamma(total_of(c, zones) + 1);
+    for (int z = 0; z < zones; z++) {
+        ln -= special_ln_gamma(c[z] + 1);
+    }
+    return ln;
+}
+
+bool gain_first_to_best(const struct scoring *s, const int (*counts)[SCORE_ZONES_MAX], int m,
+                        int gain, struct room *w, double *p)
+{
+    struct points pts;
+    int pool[SCORE_ZONES_MAX] = {0}, c1[SCORE_ZONES_MAX], rest[SCORE_ZONES_MAX] = {0};
+    points_of(s, &pts);
+    *p = 1;
+    if (gain <= 0) {
+        return true;
+    }
+    if (m < 2) {
+        return false;
+    }
+    for (int i = 0; i < m; i++) {
+        for (int z = 0; z < pts.n; z++) {
+            pool[z] += counts[i][z];
+        }
+    }
+    *p = 0;
+    double all = ln_ways(pool, pts.n);
+    ways_first(c1, pts.n, s->throws);
+    do {
+        double share = 0;
+        if (!fits_in(c1, pool, pts.n)) {
+            continue;
+        }
+        if (!first_part(s, pool, c1, m, gain, w, &share)) {
+            return false;
+        }
+        for (int z = 0; z < pts.n; z++) {
+            rest[z] = pool[z] - c1[z];
+        }
+        *p += share * exp(ln_ways(c1, pts.n) + ln_ways(rest, pts.n) - all);
+    } while (ways_next(c1, pts.n));
+    return true;
+}
+
+double gain_counts(int64_t before, double seconds_before, int64_t after, double seconds_after)
+{
+    return special_binom_sf((double)after - 1, (double)before + (double)after,
+                            seconds_after / (seconds_after + seconds_before));
+}
+
+double gain_measure(const struct gain_means *g, double *t)
+{
+    double inverse = 1.0 / g->n_before + 1.0 / g->n_after;
+    double width = sqrt(g->s_w * g->s_w * inverse + 2 * g->s_day * g->s_day);
+    *t = (g->after - g->before) / width;
+    return special_t_sf(*t, g->nu);
+}
+
+enum gain_category gain_measure_category(const struct gain_means *g)
+{
+    double t;
+    if (!(g->nu >= BAND_NU_LEAST) || !(g->s_w > 0) || g->n_before < 1 || g->n_after < 1) {
+        return GAIN_SILENT;
+    }
+    double p = gain_measure(g, &t);
+    if (p <= P_LIKELY) {
+        return p <= P_CLEAR ? GAIN_CLEAR : GAIN_LIKELY;
+    }
+    if (1 - p <= P_CLEAR) {
+        return GAIN_LOWER;
+    }
+    return t > 0 ? GAIN_UP_LUCK : t < 0 ? GAIN_DOWN_LUCK : GAIN_SAME;
+}
+
+enum gain_category gain_distance_category(double p_smaller, double distance_ratio)
+{
+    double ratio = distance_ratio < 1 ? 1 / distance_ratio : distance_ratio;
+    if (!(ratio <= DISTANCE_RATIO_MOST)) {
+        return GAIN_SILENT;
+    }
+    if (p_smaller >= DISTANCE_LIKELY) {
+        return GAIN_LIKELY;
+    }
+    return p_smaller > 0.5 ? GAIN_UP_LUCK : p_smaller < 0.5 ? GAIN_DOWN_LUCK : GAIN_SAME;
+}
+
+const char *gain_category_word(enum gain_category c)
+{
+    static const char *const words[] = {
+        [GAIN_SILENT] = "silent", [GAIN_CLEAR] = "clear", [GAIN_LIKELY] = "likely",
+        [GAIN_UP_LUCK] = "up_luck", [GAIN_SAME] = "same", [GAIN_DOWN_LUCK] = "down_luck",
+        [GAIN_LOWER] = "lower",
+    };
+    return words[c];
+}
