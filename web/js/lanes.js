@@ -33,24 +33,19 @@ function chalkLine(x1, y1, x2, y2, wobble) {
     return d;
 }
 
-/* A ring that does not quite close, as chalk goes round. */
+/* A ring that does not quite close, as chalk goes round: a smooth curve past uneven points. */
 function chalkRing(x, y, r, wobble, overlap) {
-    const parts = 9, turn = Math.PI * 2 + (overlap || 0), from = -2.2;
-    let d = "";
-    let last = null;
+    const parts = 10, turn = Math.PI * 2 + (overlap || 0), from = -2.2, points = [];
     for (let i = 0; i <= parts; i += 1) {
-        const a = from + turn * i / parts;
-        const rr = r + wobble(r * 0.09);
-        const p = [x + Math.cos(a) * rr, y + Math.sin(a) * rr];
-        if (last === null) {
-            d = "M" + n(p[0]) + " " + n(p[1]);
-        } else {
-            const m = a - turn / parts / 2, mr = (r + wobble(r * 0.05)) * 1.06;
-            d += "Q" + n(x + Math.cos(m) * mr) + " " + n(y + Math.sin(m) * mr) + " " + n(p[0]) + " " + n(p[1]);
-        }
-        last = p;
+        const a = from + turn * i / parts, rr = r * 1.03 + wobble(r * 0.075);
+        points.push([x + Math.cos(a) * rr, y + Math.sin(a) * rr]);
     }
-    return d;
+    let d = "M" + n(points[0][0]) + " " + n(points[0][1]);
+    for (let i = 1; i < parts; i += 1) {
+        const p = points[i], q = points[i + 1];
+        d += "Q" + n(p[0]) + " " + n(p[1]) + " " + n((p[0] + q[0]) / 2) + " " + n((p[1] + q[1]) / 2);
+    }
+    return d + "L" + n(points[parts][0]) + " " + n(points[parts][1]);
 }
 
 /* The end of the track for these values: what can be at most, or a round number past the highest. */
