@@ -269,7 +269,8 @@ static void read_attempts(struct query *q, struct hand_in *h)
                                       .tries_used = (int32_t)col_int(q, 4),
                                       .part = col_int(q, 5) != 0};
         size_t n = 0;
-        hand_in_throws_read(col_blob(q, 2, &n), n, a);
+        const char *throws = col_blob(q, 2, &n);
+        hand_in_throws_read(throws, n, a);
     }
 }
 
