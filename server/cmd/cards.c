@@ -81,12 +81,17 @@ static enum err make_tx(struct store *st, void *arg)
 {
     struct job *j = arg;
     struct class_id id;
+    struct class_row row;
     struct card_pupil *p;
     size_t n;
     enum err e = class_find(st, j->class_name, &id);
 
     if (e == ERR_NOT_FOUND) {
         j->failed = "there is no class of that name";
+    }
+    e = e ? e : class_get(st, j->mem, id, clock_day(clock_now()), &row);
+    if (!e) {
+        j->class_name = row.name;   /* as the school writes it */
     }
     e = e ? e : card_pupils_of_class(st, j->mem, id, clock_now(), &p, &n);
     if (e) {

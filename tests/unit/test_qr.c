@@ -1,11 +1,13 @@
 /* SPDX-License-Identifier: MIT
  * QR codes as path data: the drawing is compared module by module with what ISO/IEC 18004 fixes for
- * every code (finder patterns, timing), and the path with its own grammar. That a reader reads it is
- * tested with an independent decoder where one is installed (tests/browser). */
+ * every code (finder patterns, timing), the path with its own grammar, and the whole with an
+ * independent decoder (zbar, package zbar-tools; skipped where it is not installed). */
 #include "t.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "auth/qr.h"
 #include "base/mem.h"
@@ -90,6 +92,56 @@ static void level_is_m(void **state)
     talloc_free(mem);
 }
 
+/* A plain PBM picture: 4 pixels a module and the quiet zone of 4 modules. */
+static void write_picture(FILE *to, const struct grid *g, int size)
+{
+    int side = (size + 8) * 4;
+    fprintf(to, "P1\n%d %d\n", side, side);
+    for (int y = 0; y < side; y++) {
+        for (int x = 0; x < side; x++) {
+            int mx = x / 4 - 4, my = y / 4 - 4;
+            bool in = mx >= 0 && my >= 0 && mx < size && my < size;
+            fputs(in && g->dark[my][mx] ? "1 " : "0 ", to);
+        }
+        fputc('\n', to);
+    }
+}
+
+static void another_program_reads_it(void **state)
+{
+    static const char *const texts[] = {
+        "http://127.0.0.1:8080/#k=MZXW6YTBOJTG633CMFZGM33PMI",
+        "https://pe.larkfold.example/c#k=AAAAAAAAAAAAAAAAAAAAAAAAAA",
+    };
+    void *mem = mem_root();
+    static struct grid g;
+    struct qr q;
+    (void)state;
+    if (system("command -v zbarimg >/dev/null 2>&1") != 0) {
+        talloc_free(mem);
+        skip();
+    }
+    for (size_t i = 0; i < T_COUNT(texts); i++) {
+        char path[] = "/tmp/thrice-qr-XXXXXX", command[100], got[200] = "";
+        int fd = mkstemp(path);
+        assert_true(fd >= 0);
+        FILE *to = fdopen(fd, "w");
+        assert_int_equal(qr_make(mem, texts[i], &q), OK);
+        assert_true(read_path(q.path, &g));
+        write_picture(to, &g, q.size);
+        fclose(to);
+        snprintf(command, sizeof command, "zbarimg -q --raw pnm:%s 2>/dev/null", path);
+        FILE *from = popen(command, "r");
+        assert_non_null(from);
+        assert_non_null(fgets(got, sizeof got, from));
+        pclose(from);
+        unlink(path);
+        got[strcspn(got, "\n")] = '\0';
+        assert_string_equal(got, texts[i]);
+    }
+    talloc_free(mem);
+}
+
 static void too_long_is_refused(void **state)
 {
     void *mem = mem_root();
@@ -106,6 +158,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(fixed_patterns),
         cmocka_unit_test(level_is_m),
+        cmocka_unit_test(another_program_reads_it),
         cmocka_unit_test(too_long_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
