@@ -36,7 +36,7 @@ struct exchange {
     unsigned methods;               /* for Allow */
     const char *path;
     enum err target_fault;
-    bool close, html, fn_ran;
+    bool close, html, has_query;
     int64_t began_ms;
 };
 

@@ -29,6 +29,20 @@ static enum MHD_Result note_header(void *cls, enum MHD_ValueKind kind, const cha
     return MHD_YES;
 }
 
+/* Bytes of the request line and of the whole header block, as they came. */
+static size_t request_line(const struct exchange *ex, const char *method, const char *version)
+{
+    size_t query = strlen(ex->rq.query);
+    return strlen(method) + strlen(ex->path) + (ex->has_query ? 1 + query : 0) + strlen(version) + 4;
+}
+
+static size_t header_size(const struct exchange *ex)
+{
+    const union MHD_ConnectionInfo *info =
+        MHD_get_connection_info(ex->mhd, MHD_CONNECTION_INFO_REQUEST_HEADER_SIZE);
+    return info ? info->header_size : SIZE_MAX;
+}
+
 static enum err judge_framing(struct exchange *ex, const char *method, const char *version)
 {
     struct vet_body body;
@@ -43,6 +57,9 @@ static enum err judge_framing(struct exchange *ex, const char *method, const cha
         return ERR_MALFORMED;
     }
     enum err e = vet_headers_end(&ex->head, bodiless, &body);
+    if (e == OK) {
+        e = vet_size(&ex->head, request_line(ex, method, version), header_size(ex));
+    }
     if (e == OK) {
         e = vet_host(&ex->head, ex->loop->server->config->hosts);
     }

@@ -3,7 +3,9 @@
  *
  * It takes Content-Length together with Transfer-Encoding, the first of two lengths, a space before
  * the colon (and then parses the body as a second request), a folded line glued to the next name,
- * two Hosts, and it hands out a target already percent-decoded. Each of these can make two parties
+ * two Hosts, and it hands out a target already percent-decoded. A line whose name is empty ends the
+ * header block there and makes what follows the next request; a NUL cuts a value or the target:
+ * both show only in the size of the block. Each of these can make two parties
  * see two different requests (request smuggling), so whatever is not plainly one request is refused
  * with 400 and the connection is closed.
  * Sources: RFC 9112 sections 3.2, 5.1, 6.1, 6.3; RFC 9110 5.6.2 (token).
@@ -180,6 +182,11 @@ enum err vet_headers_end(const struct headers *h, bool bodiless, struct vet_body
         return ERR_MALFORMED;
     }
     return bodiless && out->any ? ERR_MALFORMED : OK;
+}
+
+enum err vet_size(const struct headers *h, size_t line, size_t sent)
+{
+    return sent > line + h->bytes + 2 ? ERR_MALFORMED : OK;
 }
 
 enum err vet_host(const struct headers *h, const char *const *own)
