@@ -56,7 +56,13 @@ async function request(method, path, body, options) {
     if (options.etag) {
         headers["If-None-Match"] = options.etag;
     }
-    const init = { method, headers, credentials: "same-origin", cache: "no-store", redirect: "error" };
+    const init = {
+        method,
+        headers,
+        credentials: "same-origin",
+        cache: "no-store",
+        redirect: "error"
+    };
     if (body !== undefined) {
         init.body = options.type ? body : JSON.stringify(body);
     }
@@ -96,7 +102,12 @@ async function read(answer, options) {
     try {
         data = options.text ? await answer.text() : await answer.json();
     } catch (e) {
-        throw new ApiError({ status: answer.status, slug: "offline", title: "The answer broke off", offline: true });
+        throw new ApiError({
+            status: answer.status,
+            slug: "offline",
+            title: "The answer broke off",
+            offline: true
+        });
     }
     if (data && typeof data.csrf_token === "string") {
         token = data.csrf_token;

@@ -31,7 +31,10 @@ function set(node, props) {
         } else if (name === "value" || name === "checked" || name === "selected") {
             node[name] = value;
         } else {
-            node.setAttribute(name === "className" ? "class" : name, value === true ? "" : String(value));
+            node.setAttribute(
+                name === "className" ? "class" : name,
+                value === true ? "" : String(value)
+            );
         }
     }
     return node;
@@ -72,7 +75,12 @@ export function fill(node, ...children) {
 export function announce(words) {
     let region = byId("announce");
     if (!region) {
-        region = el("div", { id: "announce", class: "only-read", role: "status", "aria-live": "polite" });
+        region = el("div", {
+            id: "announce",
+            class: "only-read",
+            role: "status",
+            "aria-live": "polite"
+        });
         document.body.appendChild(region);
     }
     region.textContent = "";
@@ -94,10 +102,22 @@ export function field(options) {
     const id = attributes.id || freshId("field");
     const wrong = el("span", { class: "wrong", id: id + "-wrong" });
     const described = (hint ? id + "-hint " : "") + id + "-wrong";
-    const options_of = (choices || []).map((c) => el("option", { value: c.value, selected: c.value === attributes.value }, c.text));
-    const control = el(tag || (choices ? "select" : "input"), { ...attributes, id, "aria-describedby": described }, options_of);
-    const box = el("div", { class: "field" }, el("label", { for: id }, label),
-        hint ? el("span", { class: "hint", id: id + "-hint" }, hint) : null, control, wrong);
+    const options_of = (choices || []).map((c) =>
+        el("option", { value: c.value, selected: c.value === attributes.value }, c.text)
+    );
+    const control = el(
+        tag || (choices ? "select" : "input"),
+        { ...attributes, id, "aria-describedby": described },
+        options_of
+    );
+    const box = el(
+        "div",
+        { class: "field" },
+        el("label", { for: id }, label),
+        hint ? el("span", { class: "hint", id: id + "-hint" }, hint) : null,
+        control,
+        wrong
+    );
     box.control = control;
     box.wrong = (text) => {
         wrong.textContent = text || "";
@@ -113,23 +133,54 @@ export function field(options) {
 /* Radio or tick boxes as big targets: {legend, name, type: "radio|checkbox", choices: [{value, text, hint?}],
  * picked: [values], row: bool, tight: bool (short words), onchange(values)}. The returned fieldset has .values(). */
 export function choices(options) {
-    const box = el("fieldset", { class: "choices" + (options.row ? " choices-row" : "") + (options.tight ? " choices-tight" : "") },
+    const box = el(
+        "fieldset",
+        {
+            class:
+                "choices" +
+                (options.row ? " choices-row" : "") +
+                (options.tight ? " choices-tight" : "")
+        },
         options.legend ? el("legend", null, options.legend) : null,
-        options.hint ? el("span", { class: "hint" }, options.hint) : null);
+        options.hint ? el("span", { class: "hint" }, options.hint) : null
+    );
     const name = options.name || freshId("choice");
-    box.values = () => Array.from(box.querySelectorAll("input:checked")).map((input) => input.value);
+    box.values = () =>
+        Array.from(box.querySelectorAll("input:checked")).map((input) => input.value);
     for (const choice of options.choices) {
-        const input = el("input", { type: options.type || "radio", name, value: choice.value,
+        const input = el("input", {
+            type: options.type || "radio",
+            name,
+            value: choice.value,
             checked: (options.picked || []).indexOf(choice.value) >= 0,
-            onchange: () => options.onchange && options.onchange(box.values()) });
-        box.appendChild(el("label", { class: "choice" }, input,
-            el("span", null, choice.text, choice.hint ? el("span", { class: "hint" }, choice.hint) : null)));
+            onchange: () => options.onchange && options.onchange(box.values())
+        });
+        box.appendChild(
+            el(
+                "label",
+                { class: "choice" },
+                input,
+                el(
+                    "span",
+                    null,
+                    choice.text,
+                    choice.hint ? el("span", { class: "hint" }, choice.hint) : null
+                )
+            )
+        );
     }
     return box;
 }
 
 export function banner(kind, ...children) {
-    return el("div", { class: "banner" + (kind ? " banner-" + kind : ""), role: kind === "wrong" ? "alert" : null }, ...children);
+    return el(
+        "div",
+        {
+            class: "banner" + (kind ? " banner-" + kind : ""),
+            role: kind === "wrong" ? "alert" : null
+        },
+        ...children
+    );
 }
 
 /* Moves the focus to the page's new heading, so that a keyboard and a screen reader follow. */

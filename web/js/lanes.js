@@ -7,7 +7,9 @@
 import { el, svg } from "./dom.js";
 import { shortValue, longValue, distance, dayWords, plural } from "./words.js";
 
-const LEFT = 34, RIGHT = 236, WIDTH = 300;
+const LEFT = 34,
+    RIGHT = 236,
+    WIDTH = 300;
 
 /* A steady hand: the same drawing every time, no two lines alike. */
 function hand(seed) {
@@ -26,24 +28,38 @@ function chalkLine(x1, y1, x2, y2, wobble) {
     const parts = Math.max(2, Math.round(Math.hypot(x2 - x1, y2 - y1) / 40));
     let d = "M" + n(x1 + wobble(1)) + " " + n(y1 + wobble(1));
     for (let i = 1; i <= parts; i += 1) {
-        const t = i / parts, h = (i - 0.5) / parts;
-        d += "Q" + n(x1 + (x2 - x1) * h + wobble(1.6)) + " " + n(y1 + (y2 - y1) * h + wobble(1.6)) +
-            " " + n(x1 + (x2 - x1) * t + wobble(0.8)) + " " + n(y1 + (y2 - y1) * t + wobble(0.8));
+        const t = i / parts,
+            h = (i - 0.5) / parts;
+        d +=
+            "Q" +
+            n(x1 + (x2 - x1) * h + wobble(1.6)) +
+            " " +
+            n(y1 + (y2 - y1) * h + wobble(1.6)) +
+            " " +
+            n(x1 + (x2 - x1) * t + wobble(0.8)) +
+            " " +
+            n(y1 + (y2 - y1) * t + wobble(0.8));
     }
     return d;
 }
 
 /* A ring that does not quite close, as chalk goes round: a smooth curve past uneven points. */
 function chalkRing(x, y, r, wobble, overlap) {
-    const parts = 10, turn = Math.PI * 2 + (overlap || 0), from = -2.2, points = [];
+    const parts = 10,
+        turn = Math.PI * 2 + (overlap || 0),
+        from = -2.2,
+        points = [];
     for (let i = 0; i <= parts; i += 1) {
-        const a = from + turn * i / parts, rr = r * 1.03 + wobble(r * 0.075);
+        const a = from + (turn * i) / parts,
+            rr = r * 1.03 + wobble(r * 0.075);
         points.push([x + Math.cos(a) * rr, y + Math.sin(a) * rr]);
     }
     let d = "M" + n(points[0][0]) + " " + n(points[0][1]);
     for (let i = 1; i < parts; i += 1) {
-        const p = points[i], q = points[i + 1];
-        d += "Q" + n(p[0]) + " " + n(p[1]) + " " + n((p[0] + q[0]) / 2) + " " + n((p[1] + q[1]) / 2);
+        const p = points[i],
+            q = points[i + 1];
+        d +=
+            "Q" + n(p[0]) + " " + n(p[1]) + " " + n((p[0] + q[0]) / 2) + " " + n((p[1] + q[1]) / 2);
     }
     return d + "L" + n(points[parts][0]) + " " + n(points[parts][1]);
 }
@@ -52,7 +68,11 @@ function chalkRing(x, y, r, wobble, overlap) {
 export function trackEnd(activity, values) {
     const highest = Math.max(0, ...values);
     if (activity.kind === "zones" && activity.zones && activity.zones.length && activity.throws) {
-        return Math.max(highest, activity.throws * Math.max(...activity.zones.map((z) => z.points)), 1);
+        return Math.max(
+            highest,
+            activity.throws * Math.max(...activity.zones.map((z) => z.points)),
+            1
+        );
     }
     if (activity.kind === "successes" && activity.throws) {
         return Math.max(highest, activity.cap || activity.throws, 1);
@@ -69,7 +89,13 @@ function along(value, end, lower, left, right) {
 }
 
 function isBest(attempt, best, index, attempts) {
-    if (best === null || best === undefined || attempt === null || attempt.part || attempt.value !== best) {
+    if (
+        best === null ||
+        best === undefined ||
+        attempt === null ||
+        attempt.part ||
+        attempt.value !== best
+    ) {
         return false;
     }
     return attempts.findIndex((a) => a && !a.part && a.value === best) === index;
@@ -85,13 +111,23 @@ function bestOf(attempts, lower) {
 
 /* "Try 1: 7. Try 2: 9, the best. Try 3: not done yet." */
 export function laneWords(attempts, best, unit) {
-    return attempts.map((a, i) => {
-        if (!a) {
-            return "Try " + (i + 1) + ": not done yet.";
-        }
-        return "Try " + (i + 1) + ": " + longValue(a.value, unit) + (a.distance_mm ? " from " + distance(a.distance_mm) : "") +
-            (a.part ? (a.going ? " so far" : ", not all throws") : "") + (isBest(a, best, i, attempts) ? ", the best" : "") + ".";
-    }).join(" ");
+    return attempts
+        .map((a, i) => {
+            if (!a) {
+                return "Try " + (i + 1) + ": not done yet.";
+            }
+            return (
+                "Try " +
+                (i + 1) +
+                ": " +
+                longValue(a.value, unit) +
+                (a.distance_mm ? " from " + distance(a.distance_mm) : "") +
+                (a.part ? (a.going ? " so far" : ", not all throws") : "") +
+                (isBest(a, best, i, attempts) ? ", the best" : "") +
+                "."
+            );
+        })
+        .join(" ");
 }
 
 /* One lane's edge lines, number, trail, marker, value. */
@@ -104,15 +140,29 @@ function lane(o) {
         return parts;
     }
     const x = along(attempt.value, o.end, o.lower, LEFT + 10, RIGHT);
-    parts.push(svg("path", { d: chalkLine(LEFT + 4, y, Math.max(LEFT + 5, x - 12), y, wobble), class: "lane-trail lane-" + (index + 1) }));
+    parts.push(
+        svg("path", {
+            d: chalkLine(LEFT + 4, y, Math.max(LEFT + 5, x - 12), y, wobble),
+            class: "lane-trail lane-" + (index + 1)
+        })
+    );
     if (ringed) {
         parts.push(svg("path", { d: chalkRing(x, y, 14.5, wobble, 0.5), class: "lane-ring" }));
     }
-    parts.push(svg("path", { d: chalkRing(x, y, 8.5, wobble, 0) + "Z", class: "lane-mark lane-" + (index + 1) }));
+    parts.push(
+        svg("path", {
+            d: chalkRing(x, y, 8.5, wobble, 0) + "Z",
+            class: "lane-mark lane-" + (index + 1)
+        })
+    );
     if (attempt.part && !attempt.going) {
-        parts.push(svg("path", { d: chalkLine(x - 6, y + 6, x + 6, y - 6, wobble), class: "lane-start" }));
+        parts.push(
+            svg("path", { d: chalkLine(x - 6, y + 6, x + 6, y - 6, wobble), class: "lane-start" })
+        );
     }
-    parts.push(svg("text", { x: n(x + (ringed ? 20 : 14)), y: y + 5 }, shortValue(attempt.value, o.unit)));
+    parts.push(
+        svg("text", { x: n(x + (ringed ? 20 : 14)), y: y + 5 }, shortValue(attempt.value, o.unit))
+    );
     return parts;
 }
 
@@ -124,26 +174,64 @@ export function lanes(o) {
     const { activity, attempts } = o;
     const lower = Boolean(activity.lower_is_better);
     const best = o.best === undefined ? bestOf(attempts, lower) : o.best;
-    const values = attempts.filter(Boolean).map((a) => a.value).concat(o.before === null || o.before === undefined ? [] : [o.before]);
+    const values = attempts
+        .filter(Boolean)
+        .map((a) => a.value)
+        .concat(o.before === null || o.before === undefined ? [] : [o.before]);
     const end = o.end || trackEnd(activity, values);
-    const pitch = 38, top = o.before === null || o.before === undefined ? 4 : 22;
+    const pitch = 38,
+        top = o.before === null || o.before === undefined ? 4 : 22;
     const height = top + pitch * attempts.length + 4;
     const wobble = hand(attempts.length * 7 + 3);
-    const drawing = svg("svg", { viewBox: "0 0 " + WIDTH + " " + height, class: "lanes" + (o.small ? " lanes-small" : ""),
-        role: "img", "aria-label": (o.label ? o.label + ": " : "") + laneWords(attempts, best, activity.unit) });
+    const drawing = svg("svg", {
+        viewBox: "0 0 " + WIDTH + " " + height,
+        class: "lanes" + (o.small ? " lanes-small" : ""),
+        role: "img",
+        "aria-label": (o.label ? o.label + ": " : "") + laneWords(attempts, best, activity.unit)
+    });
     for (let i = 0; i <= attempts.length; i += 1) {
-        drawing.appendChild(svg("path", { d: chalkLine(24, top + pitch * i, WIDTH - 4, top + pitch * i, wobble), class: "lane-edge" }));
+        drawing.appendChild(
+            svg("path", {
+                d: chalkLine(24, top + pitch * i, WIDTH - 4, top + pitch * i, wobble),
+                class: "lane-edge"
+            })
+        );
     }
-    drawing.appendChild(svg("path", { d: chalkLine(LEFT - 8, top, LEFT - 8, height - 4, wobble), class: "lane-start" }));
+    drawing.appendChild(
+        svg("path", {
+            d: chalkLine(LEFT - 8, top, LEFT - 8, height - 4, wobble),
+            class: "lane-start"
+        })
+    );
     if (top > 4) {
         const x = along(o.before, end, lower, LEFT + 10, RIGHT);
-        drawing.appendChild(svg("path", { d: chalkLine(x, top - 2, x, height - 4, wobble), class: "lane-best" }));
-        drawing.appendChild(svg("text", { x: n(x), y: 14, "text-anchor": x > 200 ? "end" : x < 80 ? "start" : "middle", class: "lane-no" },
-            "best so far " + shortValue(o.before, activity.unit)));
+        drawing.appendChild(
+            svg("path", { d: chalkLine(x, top - 2, x, height - 4, wobble), class: "lane-best" })
+        );
+        drawing.appendChild(
+            svg(
+                "text",
+                {
+                    x: n(x),
+                    y: 14,
+                    "text-anchor": x > 200 ? "end" : x < 80 ? "start" : "middle",
+                    class: "lane-no"
+                },
+                "best so far " + shortValue(o.before, activity.unit)
+            )
+        );
     }
     attempts.forEach((attempt, index) => {
-        const parts = lane({ y: top + pitch * index + pitch / 2, index, attempt, end, lower, unit: activity.unit, wobble,
-            ringed: isBest(attempt, best, index, attempts) });
+        const parts = lane({
+            y: top + pitch * index + pitch / 2,
+            index,
+            attempt,
+            end,
+            lower,
+            unit: activity.unit,
+            wobble,
+            ringed: isBest(attempt, best, index, attempts)
+        });
         parts.forEach((p) => drawing.appendChild(p));
     });
     return drawing;
@@ -159,30 +247,66 @@ export function lanesOverTime(o) {
     const values = [];
     all.forEach((h) => h.attempts.forEach((a) => values.push(a.value)));
     const end = o.end || trackEnd(activity, values);
-    const pitch = 19, gap = 9, left = 66, right = 234;
+    const pitch = 19,
+        gap = 9,
+        left = 66,
+        right = 234;
     let height = 4;
     shown.forEach((h) => {
         height += h.attempts.length * pitch + gap;
     });
     const wobble = hand(shown.length * 5 + 11);
-    const words = shown.map((h) => dayWords(h.on) + ". " + laneWords(h.attempts, h.best, activity.unit)).join(" ");
-    const drawing = svg("svg", { viewBox: "0 0 " + WIDTH + " " + Math.max(height, 10), class: "lanes lanes-time", role: "img", "aria-label": words });
+    const words = shown
+        .map((h) => dayWords(h.on) + ". " + laneWords(h.attempts, h.best, activity.unit))
+        .join(" ");
+    const drawing = svg("svg", {
+        viewBox: "0 0 " + WIDTH + " " + Math.max(height, 10),
+        class: "lanes lanes-time",
+        role: "img",
+        "aria-label": words
+    });
     let y = 3;
     for (const h of shown) {
         const tall = h.attempts.length * pitch;
-        drawing.appendChild(svg("text", { x: 0, y: y + tall / 2 + 5, class: "lane-no" }, dayWords(h.on, "short")));
+        drawing.appendChild(
+            svg("text", { x: 0, y: y + tall / 2 + 5, class: "lane-no" }, dayWords(h.on, "short"))
+        );
         for (let i = 0; i <= h.attempts.length; i += 1) {
-            drawing.appendChild(svg("path", { d: chalkLine(left - 6, y + i * pitch, WIDTH - 2, y + i * pitch, wobble), class: "lane-edge lane-thin" }));
+            drawing.appendChild(
+                svg("path", {
+                    d: chalkLine(left - 6, y + i * pitch, WIDTH - 2, y + i * pitch, wobble),
+                    class: "lane-edge lane-thin"
+                })
+            );
         }
-        drawing.appendChild(svg("path", { d: chalkLine(left - 4, y, left - 4, y + tall, wobble), class: "lane-start" }));
+        drawing.appendChild(
+            svg("path", {
+                d: chalkLine(left - 4, y, left - 4, y + tall, wobble),
+                class: "lane-start"
+            })
+        );
         h.attempts.forEach((a, i) => {
-            const x = along(a.value, end, lower, left + 6, right), middle = y + i * pitch + pitch / 2;
+            const x = along(a.value, end, lower, left + 6, right),
+                middle = y + i * pitch + pitch / 2;
             const ringed = isBest(a, h.best, i, h.attempts);
             if (ringed) {
-                drawing.appendChild(svg("path", { d: chalkRing(x, middle, 8.6, wobble, 0.5), class: "lane-ring" }));
+                drawing.appendChild(
+                    svg("path", { d: chalkRing(x, middle, 8.6, wobble, 0.5), class: "lane-ring" })
+                );
             }
-            drawing.appendChild(svg("path", { d: chalkRing(x, middle, 5, wobble, 0) + "Z", class: "lane-mark lane-" + (i + 1) }));
-            drawing.appendChild(svg("text", { x: n(x + (ringed ? 13 : 9)), y: middle + 4.5, class: "lane-value" }, shortValue(a.value, activity.unit)));
+            drawing.appendChild(
+                svg("path", {
+                    d: chalkRing(x, middle, 5, wobble, 0) + "Z",
+                    class: "lane-mark lane-" + (i + 1)
+                })
+            );
+            drawing.appendChild(
+                svg(
+                    "text",
+                    { x: n(x + (ringed ? 13 : 9)), y: middle + 4.5, class: "lane-value" },
+                    shortValue(a.value, activity.unit)
+                )
+            );
         });
         y += tall + gap;
     }
@@ -192,9 +316,38 @@ export function lanesOverTime(o) {
 /* The same in words, for beside or instead of the drawing. */
 export function lanesTable(line) {
     const { activity } = line;
-    return el("table", { class: "table dense" },
-        el("thead", null, el("tr", null, el("th", { scope: "col" }, "Day"), el("th", { scope: "col" }, "Tries"), el("th", { scope: "col" }, "Best"))),
-        el("tbody", null, line.hand_ins.map((h) => el("tr", null, el("th", { scope: "row" }, dayWords(h.on)),
-            el("td", null, h.attempts.length ? h.attempts.map((a) => shortValue(a.value, activity.unit)).join(", ") : plural(0, "try", "tries")),
-            el("td", null, h.best === null ? "" : shortValue(h.best, activity.unit))))));
+    return el(
+        "table",
+        { class: "table dense" },
+        el(
+            "thead",
+            null,
+            el(
+                "tr",
+                null,
+                el("th", { scope: "col" }, "Day"),
+                el("th", { scope: "col" }, "Tries"),
+                el("th", { scope: "col" }, "Best")
+            )
+        ),
+        el(
+            "tbody",
+            null,
+            line.hand_ins.map((h) =>
+                el(
+                    "tr",
+                    null,
+                    el("th", { scope: "row" }, dayWords(h.on)),
+                    el(
+                        "td",
+                        null,
+                        h.attempts.length
+                            ? h.attempts.map((a) => shortValue(a.value, activity.unit)).join(", ")
+                            : plural(0, "try", "tries")
+                    ),
+                    el("td", null, h.best === null ? "" : shortValue(h.best, activity.unit))
+                )
+            )
+        )
+    );
 }

@@ -41,7 +41,11 @@ export function spacedCode(letters) {
 export function takeKey() {
     const found = /^#k=([A-Za-z2-7]{20,40})$/.exec(window.location.hash);
     if (window.location.hash) {
-        window.history.replaceState(window.history.state, "", window.location.pathname + window.location.search);
+        window.history.replaceState(
+            window.history.state,
+            "",
+            window.location.pathname + window.location.search
+        );
     }
     return found ? found[1] : null;
 }

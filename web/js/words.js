@@ -3,8 +3,20 @@
  * ms, mm); nobody should ever read a millisecond. Sentences for children have at most 12 words. */
 
 const DAYS = ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"];
-const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December"];
+const MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December"
+];
 
 /* 12400 ms -> "12.4"; 850 mm -> "85"; points and counts as they are. */
 export function plainNumber(value, unit) {
@@ -122,7 +134,12 @@ export function dueWords(dueAt, today) {
 
 /* Fixed words ----------------------------------------------------------------------------------- */
 
-export const versionNames = { standard: "Standard", quiet: "Quiet", seated: "Seated", no_kit: "No kit" };
+export const versionNames = {
+    standard: "Standard",
+    quiet: "Quiet",
+    seated: "Seated",
+    no_kit: "No kit"
+};
 
 export const versionNotes = {
     standard: "The usual way.",
@@ -133,19 +150,28 @@ export const versionNotes = {
 
 /* Staff words for the grid. */
 export const stateNames = {
-    handed_in: "handed in", after_date: "after the date", could_not: "could not", on_paper: "on paper",
-    not_yet: "not yet", to_check: "to check"
+    handed_in: "handed in",
+    after_date: "after the date",
+    could_not: "could not",
+    on_paper: "on paper",
+    not_yet: "not yet",
+    to_check: "to check"
 };
 
 /* A child's words for its own tile. */
 export const childStates = {
-    not_yet: "Not sent yet", handed_in: "Sent", could_not: "You said: I could not",
+    not_yet: "Not sent yet",
+    handed_in: "Sent",
+    could_not: "You said: I could not",
     to_check: "Your teacher will look at it"
 };
 
 export const couldNotNames = {
-    no_space: "There is no safe space", no_kit: "I do not have the things", no_device: "No screen was free",
-    no_grown_up: "No grown-up was near", not_today: "Not today"
+    no_space: "There is no safe space",
+    no_kit: "I do not have the things",
+    no_device: "No screen was free",
+    no_grown_up: "No grown-up was near",
+    not_today: "Not today"
 };
 
 export const feltNames = { too_easy: "Too easy", about_right: "About right", too_hard: "Too hard" };
@@ -158,50 +184,67 @@ export const countedNames = { self: "I did", helper: "A helper" };
 
 /* By problem slug, for adults; by field code below. */
 const slugs = {
-    "offline": "No answer came. Check the internet and try again: nothing you typed is lost.",
+    offline: "No answer came. Check the internet and try again: nothing you typed is lost.",
     "bad-input": "Something needs mending.",
-    "malformed": "The request could not be read. Load the page again.",
+    malformed: "The request could not be read. Load the page again.",
     "not-signed-in": "Your time here has ended. Sign in again.",
     "wrong-sign-in": "That did not match. Check it and try again.",
-    "forbidden": "This page is out of date. Load it again.",
+    forbidden: "This page is out of date. Load it again.",
     "not-found": "That is not here, or not yours to see.",
-    "conflict": "Somebody changed this first. Load the page again.",
-    "different": "These were sent before with other numbers. The first ones are kept.",
+    conflict: "Somebody changed this first. Load the page again.",
+    different: "These were sent before with other numbers. The first ones are kept.",
     "not-open": "This has not opened yet.",
-    "closed": "This has closed.",
+    closed: "This has closed.",
     "enough-today": "That is ten for one day. Come back tomorrow.",
-    "confirm": "Is that right?",
+    confirm: "Is that right?",
     "too-large": "That is too much at once.",
     "too-many": "Too many tries. Wait a moment and try again.",
-    "busy": "Many people are here just now. Try again in a moment.",
+    busy: "Many people are here just now. Try again in a moment.",
     "store-full": "The school's computer has no room left. Nothing was stored. Tell the office.",
-    "off": "Messages are off for this class."
+    off: "Messages are off for this class."
 };
 
 const childSlugs = {
-    "offline": "The internet is not working. Your numbers are safe here.",
+    offline: "The internet is not working. Your numbers are safe here.",
     "not-signed-in": "Your time was up. Put your card in again. Your numbers are safe.",
     "wrong-sign-in": "No card has those letters. Look at each letter again.",
     "not-found": "That is not here any more.",
-    "different": "These tries were sent before. The first ones are kept.",
+    different: "These tries were sent before. The first ones are kept.",
     "not-open": "This challenge has not opened yet.",
-    "closed": "This challenge has closed. Your teacher can still add your tries.",
+    closed: "This challenge has closed. Your teacher can still add your tries.",
     "enough-today": "That is ten times today. Great work. Rest now.",
     "too-many": "Too many tries just now. Wait a little, then go on.",
-    "busy": "Lots of people are here. Wait a little, then try again.",
+    busy: "Lots of people are here. Wait a little, then try again.",
     "store-full": "The school's computer is full. Your numbers are safe here."
 };
 
 const codes = {
-    required: "Fill this in.", unknown: "This is not one of the choices.", type: "This is not the right kind of value.",
-    not_a_choice: "Choose one of the list.", not_a_day: "That is not a day.", too_many: "Those are too many.",
-    confirm: "Is that right?", confirm_distance: "Is that distance right?", not_of_this_kind: "This does not fit the activity.",
-    check_letter: "One letter is wrong. Look at the card again.", letter: "That letter is not on any card.",
-    length: "Letters are missing, or there are too many.", too_long: "That is too long.", too_short: "That is too short.",
-    impossible: "That total cannot be made.", out_of_range: "That cannot be.", wrong_points: "No zone gives those points.",
-    too_many_throws: "Those are more throws than a try has.", disagree: "The total is not the sum of the throws.",
-    nothing: "This try is empty.", tries_used: "The number of throws does not fit.", distance: "A distance is from 0.5 to 30 m.",
-    duplicate: "That is here already.", not_one_of: "Choose one of the list.", date: "That is not a day.", wrong_order: "These are in the wrong order.",
+    required: "Fill this in.",
+    unknown: "This is not one of the choices.",
+    type: "This is not the right kind of value.",
+    not_a_choice: "Choose one of the list.",
+    not_a_day: "That is not a day.",
+    too_many: "Those are too many.",
+    confirm: "Is that right?",
+    confirm_distance: "Is that distance right?",
+    not_of_this_kind: "This does not fit the activity.",
+    check_letter: "One letter is wrong. Look at the card again.",
+    letter: "That letter is not on any card.",
+    length: "Letters are missing, or there are too many.",
+    too_long: "That is too long.",
+    too_short: "That is too short.",
+    impossible: "That total cannot be made.",
+    out_of_range: "That cannot be.",
+    wrong_points: "No zone gives those points.",
+    too_many_throws: "Those are more throws than a try has.",
+    disagree: "The total is not the sum of the throws.",
+    nothing: "This try is empty.",
+    tries_used: "The number of throws does not fit.",
+    distance: "A distance is from 0.5 to 30 m.",
+    duplicate: "That is here already.",
+    not_one_of: "Choose one of the list.",
+    date: "That is not a day.",
+    wrong_order: "These are in the wrong order.",
     off: "Messages are off for this class."
 };
 
@@ -250,25 +293,44 @@ export function ownBestWords(own, unit) {
         return null;
     }
     const now = own.value === null || own.value === undefined ? "" : longValue(own.value, unit);
-    const before = own.before === null || own.before === undefined ? "" : longValue(own.before, unit);
+    const before =
+        own.before === null || own.before === undefined ? "" : longValue(own.before, unit);
     const far = own.distance_mm ? " from " + distance(own.distance_mm) : "";
     switch (own.status) {
-    case "first": return "Your first score here is " + now + far + ".";
-    case "new_best": return "A new best for you: " + now + far + "." + (before ? " Before, it was " + before + "." : "");
-    case "new_best_farther": return "As good, and from further away! " + now + far + " is your best.";
-    case "first_at_distance": return "Your first score" + far + " is " + now + ".";
-    case "equal_best": return "You matched your best: " + now + far + ".";
-    default: return before ? "Your best is still " + before + "." : "Your best stays as it was.";
+        case "first":
+            return "Your first score here is " + now + far + ".";
+        case "new_best":
+            return (
+                "A new best for you: " +
+                now +
+                far +
+                "." +
+                (before ? " Before, it was " + before + "." : "")
+            );
+        case "new_best_farther":
+            return "As good, and from further away! " + now + far + " is your best.";
+        case "first_at_distance":
+            return "Your first score" + far + " is " + now + ".";
+        case "equal_best":
+            return "You matched your best: " + now + far + ".";
+        default:
+            return before ? "Your best is still " + before + "." : "Your best stays as it was.";
     }
 }
 
 export function nextWords(next, unit) {
     switch (next && next.kind) {
-    case "score": return "Next time, try for " + longValue(next.value, unit) + ".";
-    case "closer": return "Next time, step closer: " + distance(next.distance_mm) + ".";
-    case "same": return "Next time, stay at " + distance(next.distance_mm) + ".";
-    case "further": return "Next time, step back to " + distance(next.distance_mm) + ".";
-    case "again": return "Next time, see if you can do it again.";
-    default: return null;
+        case "score":
+            return "Next time, try for " + longValue(next.value, unit) + ".";
+        case "closer":
+            return "Next time, step closer: " + distance(next.distance_mm) + ".";
+        case "same":
+            return "Next time, stay at " + distance(next.distance_mm) + ".";
+        case "further":
+            return "Next time, step back to " + distance(next.distance_mm) + ".";
+        case "again":
+            return "Next time, see if you can do it again.";
+        default:
+            return null;
     }
 }

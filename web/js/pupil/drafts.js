@@ -20,8 +20,16 @@ export function uuid7() {
     }
     bytes[6] = 0x70 + (bytes[6] % 16);
     bytes[8] = 0x80 + (bytes[8] % 64);
-    const hex = Array.from(bytes).map((b) => (b < 16 ? "0" : "") + b.toString(16)).join("");
-    return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+    const hex = Array.from(bytes)
+        .map((b) => (b < 16 ? "0" : "") + b.toString(16))
+        .join("");
+    return [
+        hex.slice(0, 8),
+        hex.slice(8, 12),
+        hex.slice(12, 16),
+        hex.slice(16, 20),
+        hex.slice(20)
+    ].join("-");
 }
 
 /* When storage is full or forbidden, memory has to do. */
@@ -83,8 +91,18 @@ export function loadDraft(pupil, challenge) {
 
 export function newDraft(challenge, version, attempts) {
     return {
-        id: uuid7(), challenge, version, attempts: new Array(attempts).fill(null), at: 0, done_on: null,
-        cues: [], answers: {}, felt: null, setup: {}, confirmed: false, sent_once: false
+        id: uuid7(),
+        challenge,
+        version,
+        attempts: new Array(attempts).fill(null),
+        at: 0,
+        done_on: null,
+        cues: [],
+        answers: {},
+        felt: null,
+        setup: {},
+        confirmed: false,
+        sent_once: false
     };
 }
 
@@ -97,7 +115,12 @@ export function dropDraft(pupil, challenge) {
 }
 
 function holds(attempt) {
-    return attempt !== null && (attempt.way === "throws" ? attempt.throws.length > 0 : attempt.value !== null && attempt.value !== undefined);
+    return (
+        attempt !== null &&
+        (attempt.way === "throws"
+            ? attempt.throws.length > 0
+            : attempt.value !== null && attempt.value !== undefined)
+    );
 }
 
 export function hasTries(draft) {
@@ -107,12 +130,17 @@ export function hasTries(draft) {
 /* The child's drafts that hold tries. */
 export function unsent(pupil) {
     const stem = STEM + pupil + ".";
-    return names().filter((name) => name.startsWith(stem)).map((name) => loadDraft(pupil, name.slice(stem.length))).filter(hasTries);
+    return names()
+        .filter((name) => name.startsWith(stem))
+        .map((name) => loadDraft(pupil, name.slice(stem.length)))
+        .filter(hasTries);
 }
 
 export function dropAll(pupil) {
     const stem = STEM + pupil + ".";
-    names().filter((name) => name.startsWith(stem)).forEach(remove);
+    names()
+        .filter((name) => name.startsWith(stem))
+        .forEach(remove);
 }
 
 /* A change after a send whose answer never came: it may be stored already, so this is another one. */

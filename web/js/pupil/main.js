@@ -14,10 +14,17 @@ import "./trying.js";
 import "./think.js";
 import "./tell.js";
 
-register("trouble", (args) => ({
-    title: args.error && args.error.offline ? "No internet" : "Oh",
-    nodes: [el("p", { class: "lead" }, errorWords(args.error || {}, "child")), next("Try again", args.again)]
-}), { open: true });
+register(
+    "trouble",
+    (args) => ({
+        title: args.error && args.error.offline ? "No internet" : "Oh",
+        nodes: [
+            el("p", { class: "lead" }, errorWords(args.error || {}, "child")),
+            next("Try again", args.again)
+        ]
+    }),
+    { open: true }
+);
 
 onSignedOut(() => {
     if (!state.session) {
@@ -35,7 +42,13 @@ async function useKey(key) {
     try {
         cameIn(await signIn({ key }));
     } catch (error) {
-        state.notice = { kind: "careful", words: error.status === 401 ? "This card does not work any more. Ask your teacher." : errorWords(error, "child") };
+        state.notice = {
+            kind: "careful",
+            words:
+                error.status === 401
+                    ? "This card does not work any more. Ask your teacher."
+                    : errorWords(error, "child")
+        };
         swap("card", {});
     }
 }
@@ -55,7 +68,9 @@ async function start() {
     if (session && session.role === "pupil") {
         state.session = session;
         const was = here();
-        state.confirmed = Boolean(was && was.screen && was.screen !== "who" && was.screen !== "card");
+        state.confirmed = Boolean(
+            was && was.screen && was.screen !== "who" && was.screen !== "card"
+        );
         if (state.confirmed) {
             showHere();
         } else {

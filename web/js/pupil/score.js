@@ -11,7 +11,11 @@ export function goes(activity) {
 }
 
 function capReached(activity, attempt) {
-    return activity.kind === "successes" && activity.cap && attempt.throws.reduce((a, b) => a + b, 0) >= activity.cap;
+    return (
+        activity.kind === "successes" &&
+        activity.cap &&
+        attempt.throws.reduce((a, b) => a + b, 0) >= activity.cap
+    );
 }
 
 /* The value so far, or null. */
@@ -30,7 +34,11 @@ export function isWhole(activity, attempt) {
     if (!attempt || valueOf(attempt) === null) {
         return false;
     }
-    return attempt.way !== "throws" || attempt.throws.length >= goes(activity) || Boolean(capReached(activity, attempt));
+    return (
+        attempt.way !== "throws" ||
+        attempt.throws.length >= goes(activity) ||
+        Boolean(capReached(activity, attempt))
+    );
 }
 
 /* The nearest totals that can be made below and above, rising. */
@@ -51,8 +59,12 @@ function limits(activity) {
     if (activity.kind === "measure" && none(low)) {
         low = 1;
     }
-    return { low: none(low) ? -Infinity : low, high: none(high) ? Infinity : high,
-        softLow: none(softLow) ? -Infinity : softLow, softHigh: none(softHigh) ? Infinity : softHigh };
+    return {
+        low: none(low) ? -Infinity : low,
+        high: none(high) ? Infinity : high,
+        softLow: none(softLow) ? -Infinity : softLow,
+        softHigh: none(softHigh) ? Infinity : softHigh
+    };
 }
 
 /* Words for a child when this try cannot be, or null. */
@@ -61,7 +73,12 @@ export function cannotBe(activity, attempt) {
     if (value === null) {
         return null;
     }
-    if (attempt.way === "total" && activity.attainable && activity.attainable.length && (activity.kind === "zones" || activity.kind === "successes")) {
+    if (
+        attempt.way === "total" &&
+        activity.attainable &&
+        activity.attainable.length &&
+        (activity.kind === "zones" || activity.kind === "successes")
+    ) {
         if (activity.attainable.indexOf(value) < 0) {
             return value + " can't be made. " + nearestWords(nearest(activity.attainable, value));
         }
@@ -69,7 +86,9 @@ export function cannotBe(activity, attempt) {
     }
     const { low, high } = limits(activity);
     if (value < low) {
-        return low <= 1 ? "It must be more than nothing." : "It can't be under " + longValue(low, activity.unit) + ".";
+        return low <= 1
+            ? "It must be more than nothing."
+            : "It can't be under " + longValue(low, activity.unit) + ".";
     }
     return value > high ? "It can't be over " + longValue(high, activity.unit) + "." : null;
 }
@@ -78,7 +97,13 @@ export function cannotBe(activity, attempt) {
 export function isSurprising(activity, attempt) {
     const value = valueOf(attempt);
     const { softLow, softHigh } = limits(activity);
-    return value !== null && !attempt.sure && activity.kind !== "zones" && activity.kind !== "successes" && (value < softLow || value > softHigh);
+    return (
+        value !== null &&
+        !attempt.sure &&
+        activity.kind !== "zones" &&
+        activity.kind !== "successes" &&
+        (value < softLow || value > softHigh)
+    );
 }
 
 export function askWords(activity, attempt) {

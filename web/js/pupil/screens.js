@@ -8,8 +8,8 @@ import { picture } from "../pictures.js";
 import { state } from "./state.js";
 
 const screens = {};
-let leave = null;           /* the last screen's clean-up */
-let turn = 0;               /* a slow screen that was left does not overwrite the next */
+let leave = null; /* the last screen's clean-up */
+let turn = 0; /* a slow screen that was left does not overwrite the next */
 
 /* make(args) -> {title, nodes, leave?(), open?: bool (no session needed)} or a promise of it. */
 export function register(name, make, options) {
@@ -25,21 +25,47 @@ function topBar() {
     if (!state.session || !state.confirmed) {
         return;
     }
-    bar.appendChild(el("nav", { class: "top-nav", "aria-label": "You" },
-        el("span", { class: "who-small" }, picture(state.session.picture, "top-picture"), el("strong", null, state.session.display_name)),
-        el("button", { class: "button-plain", type: "button", onclick: () => go("finish") }, "Finish")));
+    bar.appendChild(
+        el(
+            "nav",
+            { class: "top-nav", "aria-label": "You" },
+            el(
+                "span",
+                { class: "who-small" },
+                picture(state.session.picture, "top-picture"),
+                el("strong", null, state.session.display_name)
+            ),
+            el(
+                "button",
+                { class: "button-plain", type: "button", onclick: () => go("finish") },
+                "Finish"
+            )
+        )
+    );
 }
 
 function helpRow(name) {
     if (!state.session || !state.confirmed || name === "tell" || name === "finish") {
         return null;
     }
-    const link = (words, to, args) => el("button", { class: "button-plain", type: "button", onclick: () => (to === "tell" ? goUnseen(to, args) : go(to, args)) }, words);
-    return el("nav", { class: "help-row", "aria-label": "More" },
+    const link = (words, to, args) =>
+        el(
+            "button",
+            {
+                class: "button-plain",
+                type: "button",
+                onclick: () => (to === "tell" ? goUnseen(to, args) : go(to, args))
+            },
+            words
+        );
+    return el(
+        "nav",
+        { class: "help-row", "aria-label": "More" },
         name === "today" ? null : link("My challenges", "today"),
         name === "bests" ? null : link("My bests", "bests"),
         link("Something hurt", "tell", { about: "hurt" }),
-        link("Tell my teacher", "tell", {}));
+        link("Tell my teacher", "tell", {})
+    );
 }
 
 function notice() {
@@ -70,7 +96,7 @@ async function show(name, args) {
             return undefined;
         }
         if (error && error.status === 401) {
-            return undefined;       /* the signed-out notice has led on already */
+            return undefined; /* the signed-out notice has led on already */
         }
         made = await screens.trouble.make({ error, again: () => show(name, args) });
     }
@@ -125,7 +151,12 @@ window.addEventListener("popstate", () => {
 
 /* The row at the end of a screen: the one next step, and what else there is. */
 export function next(words, onclick, ...others) {
-    return el("div", { class: "next" }, el("button", { class: "button", type: "button", onclick, "data-key": "next" }, words), others);
+    return el(
+        "div",
+        { class: "next" },
+        el("button", { class: "button", type: "button", onclick, "data-key": "next" }, words),
+        others
+    );
 }
 
 export function second(words, onclick) {

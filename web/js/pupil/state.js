@@ -6,18 +6,18 @@ import { get } from "../api.js";
 import { deviceDay } from "../words.js";
 
 export const state = {
-    session: null,          /* GET /session, or null */
-    confirmed: false,       /* "Are you ...?" was answered yes */
-    today: null,            /* the school's day at the last look */
-    challenges: null,       /* of GET /me/challenges */
-    details: {},            /* challenge id -> GET /me/challenges/{id} */
-    ready: {},              /* challenge id -> true: the safety check was ticked; stored as nothing */
-    result: null,           /* the answer to the last hand-in, for the thank-you page */
-    after: null,            /* where to go once the card was put in again: {pupil, screen} */
-    notice: null            /* {kind, words} shown once at the top of the next page */
+    session: null /* GET /session, or null */,
+    confirmed: false /* "Are you ...?" was answered yes */,
+    today: null /* the school's day at the last look */,
+    challenges: null /* of GET /me/challenges */,
+    details: {} /* challenge id -> GET /me/challenges/{id} */,
+    ready: {} /* challenge id -> true: the safety check was ticked; stored as nothing */,
+    result: null /* the answer to the last hand-in, for the thank-you page */,
+    after: null /* where to go once the card was put in again: {pupil, screen} */,
+    notice: null /* {kind, words} shown once at the top of the next page */
 };
 
-let sameDay = true;         /* this device's day is the school's */
+let sameDay = true; /* this device's day is the school's */
 
 export async function loadToday() {
     const answer = await get("/me/challenges");

@@ -4,7 +4,17 @@
 import { get, post } from "../api.js";
 import { el } from "../dom.js";
 import { lanes, lanesOverTime, lanesTable } from "../lanes.js";
-import { childStates, couldNotNames, dueWords, dayWords, distance, longValue, plural, versionNames, errorWords } from "../words.js";
+import {
+    childStates,
+    couldNotNames,
+    dueWords,
+    dayWords,
+    distance,
+    longValue,
+    plural,
+    versionNames,
+    errorWords
+} from "../words.js";
 import { state, loadToday, loadChallenge } from "./state.js";
 import { loadDraft, hasTries } from "./drafts.js";
 import { register, go, swap, next, second, plain, goBack } from "./screens.js";
@@ -19,38 +29,87 @@ function open(challenge) {
     }
 }
 
-const signs = { not_yet: "not_yet", handed_in: "handed_in", could_not: "could_not", to_check: "to_check" };
+const signs = {
+    not_yet: "not_yet",
+    handed_in: "handed_in",
+    could_not: "could_not",
+    to_check: "to_check"
+};
 
 function tile(challenge) {
     const draft = loadDraft(state.session.pupil, challenge.id);
     const words = hasTries(draft) ? "Not sent yet. Go on here." : childStates[challenge.state];
-    const best = challenge.best === null || challenge.best === undefined ? null
-        : el("span", { class: "tile-note" }, "My best: ", el("strong", null, longValue(challenge.best, challenge.unit)));
-    return el("li", null, el("button", { class: "tile", type: "button", onclick: () => open(challenge) },
-        el("span", { class: "tile-number" }, "Number " + challenge.number),
-        el("span", { class: "tile-name" }, challenge.name),
-        challenge.summary ? el("span", null, challenge.summary) : null,
-        el("span", { class: "tile-note" }, "Do it " + dueWords(challenge.due_at, state.today) + "."),
-        el("span", { class: "state state-" + (hasTries(draft) ? "to_send" : signs[challenge.state]) }, words), best));
+    const best =
+        challenge.best === null || challenge.best === undefined
+            ? null
+            : el(
+                  "span",
+                  { class: "tile-note" },
+                  "My best: ",
+                  el("strong", null, longValue(challenge.best, challenge.unit))
+              );
+    return el(
+        "li",
+        null,
+        el(
+            "button",
+            { class: "tile", type: "button", onclick: () => open(challenge) },
+            el("span", { class: "tile-number" }, "Number " + challenge.number),
+            el("span", { class: "tile-name" }, challenge.name),
+            challenge.summary ? el("span", null, challenge.summary) : null,
+            el(
+                "span",
+                { class: "tile-note" },
+                "Do it " + dueWords(challenge.due_at, state.today) + "."
+            ),
+            el(
+                "span",
+                { class: "state state-" + (hasTries(draft) ? "to_send" : signs[challenge.state]) },
+                words
+            ),
+            best
+        )
+    );
 }
 
 async function todayScreen() {
     await loadToday();
     state.details = {};
     const list = state.challenges;
-    const nodes = list.length ? [el("ul", { class: "tiles" }, list.map(tile))]
-        : [el("p", { class: "lead" }, "There is no challenge just now."), el("p", null, "Come back when your teacher sets one.")];
-    return { title: "Today", before: el("p", { class: "where" }, state.session.class ? state.session.class.name : ""),
-        nodes: nodes.concat([el("p", { class: "small" }, "Your teacher can see the tries you send. ",
-            state.session.family_can_see ? "A grown-up at home can see them too." : null)]) };
+    const nodes = list.length
+        ? [el("ul", { class: "tiles" }, list.map(tile))]
+        : [
+              el("p", { class: "lead" }, "There is no challenge just now."),
+              el("p", null, "Come back when your teacher sets one.")
+          ];
+    return {
+        title: "Today",
+        before: el("p", { class: "where" }, state.session.class ? state.session.class.name : ""),
+        nodes: nodes.concat([
+            el(
+                "p",
+                { class: "small" },
+                "Your teacher can see the tries you send. ",
+                state.session.family_can_see ? "A grown-up at home can see them too." : null
+            )
+        ])
+    };
 }
 
 function handInBlock(detail, handIn) {
     const version = detail.activity.versions.find((v) => v.id === handIn.version);
     const head = el("h2", null, dayWords(handIn.done_on));
-    const what = version && detail.activity.versions.length > 1 ? el("p", { class: "where" }, versionNames[version.kind]) : null;
+    const what =
+        version && detail.activity.versions.length > 1
+            ? el("p", { class: "where" }, versionNames[version.kind])
+            : null;
     if (handIn.could_not) {
-        return el("section", { class: "panel" }, head, el("p", null, "You said: " + couldNotNames[handIn.could_not] + ". That is fine."));
+        return el(
+            "section",
+            { class: "panel" },
+            head,
+            el("p", null, "You said: " + couldNotNames[handIn.could_not] + ". That is fine.")
+        );
     }
     const notes = [];
     if (handIn.state === "to_check") {
@@ -61,18 +120,45 @@ function handInBlock(detail, handIn) {
     if (handIn.after_date) {
         notes.push(el("p", null, "You sent it after the date. It still counts."));
     }
-    const mistake = handIn.state === "counts" ? plain("I made a mistake", () => go("mistake", { id: detail.id, hand_in: handIn.id })) : null;
-    return el("section", { class: "panel" }, head, what,
-        handIn.attempts.length ? lanes({ attempts: handIn.attempts, best: handIn.best, activity: detail.activity, label: dayWords(handIn.done_on) }) : null,
-        notes, mistake);
+    const mistake =
+        handIn.state === "counts"
+            ? plain("I made a mistake", () => go("mistake", { id: detail.id, hand_in: handIn.id }))
+            : null;
+    return el(
+        "section",
+        { class: "panel" },
+        head,
+        what,
+        handIn.attempts.length
+            ? lanes({
+                  attempts: handIn.attempts,
+                  best: handIn.best,
+                  activity: detail.activity,
+                  label: dayWords(handIn.done_on)
+              })
+            : null,
+        notes,
+        mistake
+    );
 }
 
 async function sentScreen(args) {
     const detail = await loadChallenge(args.id);
     const mine = detail.hand_ins.slice().reverse();
-    return { title: detail.activity.name, before: el("p", { class: "where" }, "Number " + detail.number),
-        nodes: [mine.length ? mine.map((h) => handInBlock(detail, h)) : el("p", null, "You have not sent any tries."),
-            next(mine.length ? "Do it again" : "Start", () => go("version", { id: detail.id }), second("My challenges", () => go("today")))] };
+    return {
+        title: detail.activity.name,
+        before: el("p", { class: "where" }, "Number " + detail.number),
+        nodes: [
+            mine.length
+                ? mine.map((h) => handInBlock(detail, h))
+                : el("p", null, "You have not sent any tries."),
+            next(
+                mine.length ? "Do it again" : "Start",
+                () => go("version", { id: detail.id }),
+                second("My challenges", () => go("today"))
+            )
+        ]
+    };
 }
 
 async function mistakeScreen(args) {
@@ -94,11 +180,16 @@ async function mistakeScreen(args) {
         delete state.details[detail.id];
         swap("sent", { id: detail.id });
     };
-    return { title: "I made a mistake", nodes: [
-        lanes({ attempts: handIn.attempts, best: handIn.best, activity: detail.activity }),
-        el("p", { class: "lead" }, "Is something wrong with these tries?"),
-        el("p", null, "They will not count until your teacher looks."), el("p", null, "Then you can send the right ones."),
-        next("Yes, it was a mistake", done, second("No, they are right", goBack))] };
+    return {
+        title: "I made a mistake",
+        nodes: [
+            lanes({ attempts: handIn.attempts, best: handIn.best, activity: detail.activity }),
+            el("p", { class: "lead" }, "Is something wrong with these tries?"),
+            el("p", null, "They will not count until your teacher looks."),
+            el("p", null, "Then you can send the right ones."),
+            next("Yes, it was a mistake", done, second("No, they are right", goBack))
+        ]
+    };
 }
 
 /* What changed, in words: first best, best now, steadier. */
@@ -108,10 +199,17 @@ function changeWords(line) {
     if (!bests.length) {
         return [];
     }
-    const first = bests[0], top = lower ? Math.min(...bests) : Math.max(...bests);
+    const first = bests[0],
+        top = lower ? Math.min(...bests) : Math.max(...bests);
     const words = [];
     if (bests.length > 1 && first !== top) {
-        words.push("You started at " + longValue(first, unit) + ". Now your best is " + longValue(top, unit) + ".");
+        words.push(
+            "You started at " +
+                longValue(first, unit) +
+                ". Now your best is " +
+                longValue(top, unit) +
+                "."
+        );
     } else {
         words.push("Your best is " + longValue(top, unit) + ".");
     }
@@ -129,16 +227,46 @@ function changeWords(line) {
 async function bestsScreen() {
     const answer = await get("/me/bests");
     const lines = answer.lines.filter((line) => line.hand_ins.length);
-    const nodes = lines.map((line) => el("section", { class: "panel" },
-        el("h2", null, line.activity.name), el("p", { class: "where" }, versionNames[line.version.kind]),
-        lanesOverTime({ line, last: 6 }), changeWords(line).map((w) => el("p", null, w)),
-        line.best && line.best.distance_mm ? el("p", null, "You did it from " + distance(line.best.distance_mm) + ".") : null,
-        line.activity.lower_is_better ? el("p", { class: "small" }, "Further along the lane is quicker.") : null,
-        el("details", null, el("summary", null, "Show the numbers (" + plural(line.hand_ins.length, "day", "days") + ")"),
-            el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Numbers" }, lanesTable(line)))));
-    return { title: "My bests", nodes: [el("p", null, "This is you, this school year. Nobody else."),
-        nodes.length ? nodes : el("p", { class: "lead" }, "Send some tries first. Then they show here."),
-        next("My challenges", () => go("today"))] };
+    const nodes = lines.map((line) =>
+        el(
+            "section",
+            { class: "panel" },
+            el("h2", null, line.activity.name),
+            el("p", { class: "where" }, versionNames[line.version.kind]),
+            lanesOverTime({ line, last: 6 }),
+            changeWords(line).map((w) => el("p", null, w)),
+            line.best && line.best.distance_mm
+                ? el("p", null, "You did it from " + distance(line.best.distance_mm) + ".")
+                : null,
+            line.activity.lower_is_better
+                ? el("p", { class: "small" }, "Further along the lane is quicker.")
+                : null,
+            el(
+                "details",
+                null,
+                el(
+                    "summary",
+                    null,
+                    "Show the numbers (" + plural(line.hand_ins.length, "day", "days") + ")"
+                ),
+                el(
+                    "div",
+                    { class: "table-box", tabindex: "0", role: "region", "aria-label": "Numbers" },
+                    lanesTable(line)
+                )
+            )
+        )
+    );
+    return {
+        title: "My bests",
+        nodes: [
+            el("p", null, "This is you, this school year. Nobody else."),
+            nodes.length
+                ? nodes
+                : el("p", { class: "lead" }, "Send some tries first. Then they show here."),
+            next("My challenges", () => go("today"))
+        ]
+    };
 }
 
 register("today", todayScreen);

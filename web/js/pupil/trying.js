@@ -16,11 +16,16 @@ function tidy(attempt) {
 }
 
 function firstDistance(activity, draft) {
-    const before = draft.attempts.slice(0, draft.at).reverse().find((a) => a && a.distance_mm);
+    const before = draft.attempts
+        .slice(0, draft.at)
+        .reverse()
+        .find((a) => a && a.distance_mm);
     if (before) {
         return before.distance_mm;
     }
-    return activity.reference_mm && activity.distances_mm.indexOf(activity.reference_mm) >= 0 ? activity.reference_mm : activity.distances_mm[0];
+    return activity.reference_mm && activity.distances_mm.indexOf(activity.reference_mm) >= 0
+        ? activity.reference_mm
+        : activity.distances_mm[0];
 }
 
 class Trying {
@@ -28,10 +33,10 @@ class Trying {
         this.detail = detail;
         this.activity = detail.activity;
         this.draft = draft;
-        this.fault = fault || null;     /* what the server said about one try: {index, words} */
+        this.fault = fault || null; /* what the server said about one try: {index, words} */
         this.asking = false;
         this.cleanups = [];
-        this.chosen = {};               /* distance chosen before the first throw, by try */
+        this.chosen = {}; /* distance chosen before the first throw, by try */
         this.box = el("div");
         this.live = el("div");
         this.around = el("div");
@@ -68,7 +73,11 @@ class Trying {
 
     where() {
         const now = this.attempt();
-        return (now && now.distance_mm) || this.chosen[this.draft.at] || firstDistance(this.activity, this.draft);
+        return (
+            (now && now.distance_mm) ||
+            this.chosen[this.draft.at] ||
+            firstDistance(this.activity, this.draft)
+        );
     }
 
     setWhere(mm) {
@@ -96,11 +105,37 @@ class Trying {
         const key = active && active.getAttribute ? active.getAttribute("data-key") : null;
         this.leave();
         const { activity } = this;
-        const far = activity.distances_mm.length > 1 ? choices({ legend: "How far away?", row: true, tight: true, type: "radio", picked: [String(this.where())],
-            choices: activity.distances_mm.map((mm) => ({ value: String(mm), text: distance(mm) })), onchange: (v) => this.setWhere(Number(v[0])) }) : null;
-        const one = activity.distances_mm.length === 1 ? el("p", null, "Stand " + distance(activity.distances_mm[0]) + " away.") : null;
-        fill(this.box, far, one, padFor({ activity, attempt: this.attempt(), index: this.draft.at, change: (a, all) => this.change(a, all),
-            leaving: (fn) => this.cleanups.push(fn) }));
+        const far =
+            activity.distances_mm.length > 1
+                ? choices({
+                      legend: "How far away?",
+                      row: true,
+                      tight: true,
+                      type: "radio",
+                      picked: [String(this.where())],
+                      choices: activity.distances_mm.map((mm) => ({
+                          value: String(mm),
+                          text: distance(mm)
+                      })),
+                      onchange: (v) => this.setWhere(Number(v[0]))
+                  })
+                : null;
+        const one =
+            activity.distances_mm.length === 1
+                ? el("p", null, "Stand " + distance(activity.distances_mm[0]) + " away.")
+                : null;
+        fill(
+            this.box,
+            far,
+            one,
+            padFor({
+                activity,
+                attempt: this.attempt(),
+                index: this.draft.at,
+                change: (a, all) => this.change(a, all),
+                leaving: (fn) => this.cleanups.push(fn)
+            })
+        );
         if (key) {
             const same = this.box.querySelector("[data-key='" + key + "']:not([disabled])");
             const other = this.box.querySelector("[data-key]:not([disabled])");
@@ -111,9 +146,27 @@ class Trying {
     }
 
     drawTabs() {
-        fill(this.tabs, this.draft.attempts.map((a, i) => el("li", null, el("button", { class: "try-tab", type: "button",
-            "aria-current": i === this.draft.at ? "step" : null, onclick: () => this.to(i) },
-            "Try " + (i + 1), el("br"), valueOf(a) === null ? "\u00a0" : shortValue(valueOf(a), this.activity.unit)))));
+        fill(
+            this.tabs,
+            this.draft.attempts.map((a, i) =>
+                el(
+                    "li",
+                    null,
+                    el(
+                        "button",
+                        {
+                            class: "try-tab",
+                            type: "button",
+                            "aria-current": i === this.draft.at ? "step" : null,
+                            onclick: () => this.to(i)
+                        },
+                        "Try " + (i + 1),
+                        el("br"),
+                        valueOf(a) === null ? "\u00a0" : shortValue(valueOf(a), this.activity.unit)
+                    )
+                )
+            )
+        );
     }
 
     nextStep() {
@@ -151,51 +204,119 @@ class Trying {
     }
 
     end() {
-        go(this.activity.questions && this.activity.questions.length ? "think" : "how", { id: this.detail.id });
+        go(this.activity.questions && this.activity.questions.length ? "think" : "how", {
+            id: this.detail.id
+        });
     }
 
     askBox(attempt) {
-        return el("div", { class: "panel panel-sun", role: "group", "aria-label": "Is it right?" },
+        return el(
+            "div",
+            { class: "panel panel-sun", role: "group", "aria-label": "Is it right?" },
             el("p", { class: "lead" }, askWords(this.activity, attempt)),
-            el("div", { class: "next" }, el("button", { class: "button", type: "button", "data-key": "yes", onclick: () => {
-                attempt.sure = true;
-                this.draft.confirmed = true;
-                this.asking = false;
-                saveDraft(state.session.pupil, this.draft);
-                this.onward();
-            } }, "Yes, " + longValue(valueOf(attempt), this.activity.unit)), second("Change it", () => {
-                this.asking = false;
-                this.drawAround();
-                const input = this.box.querySelector("input[type=text]");
-                if (input) {
-                    input.focus();
-                    input.select();
-                }
-            })));
+            el(
+                "div",
+                { class: "next" },
+                el(
+                    "button",
+                    {
+                        class: "button",
+                        type: "button",
+                        "data-key": "yes",
+                        onclick: () => {
+                            attempt.sure = true;
+                            this.draft.confirmed = true;
+                            this.asking = false;
+                            saveDraft(state.session.pupil, this.draft);
+                            this.onward();
+                        }
+                    },
+                    "Yes, " + longValue(valueOf(attempt), this.activity.unit)
+                ),
+                second("Change it", () => {
+                    this.asking = false;
+                    this.drawAround();
+                    const input = this.box.querySelector("input[type=text]");
+                    if (input) {
+                        input.focus();
+                        input.select();
+                    }
+                })
+            )
+        );
     }
 
     nextButtons(attempt) {
         const done = this.draft.attempts.filter((a) => valueOf(a) !== null).length;
         const last = done >= this.draft.attempts.length;
         const part = attempt && !isWhole(this.activity, attempt) && attempt.way === "throws";
-        const quit = done > 0 && !last ? plain("I stop here. Send " + (done === 1 ? "my one try" : "my " + done + " tries"), () => this.end()) : null;
-        return el("div", { class: "next" },
-            part ? el("p", null, "Only " + attempt.throws.length + " of " + goes(this.activity) + " so far.") : null,
-            el("button", { class: part || valueOf(attempt) === null ? "button-second" : "button", type: "button", "data-key": "next", onclick: () => this.nextStep() }, last ? "My tries are in" : "Next try"), quit);
+        const quit =
+            done > 0 && !last
+                ? plain(
+                      "I stop here. Send " + (done === 1 ? "my one try" : "my " + done + " tries"),
+                      () => this.end()
+                  )
+                : null;
+        return el(
+            "div",
+            { class: "next" },
+            part
+                ? el(
+                      "p",
+                      null,
+                      "Only " + attempt.throws.length + " of " + goes(this.activity) + " so far."
+                  )
+                : null,
+            el(
+                "button",
+                {
+                    class: part || valueOf(attempt) === null ? "button-second" : "button",
+                    type: "button",
+                    "data-key": "next",
+                    onclick: () => this.nextStep()
+                },
+                last ? "My tries are in" : "Next try"
+            ),
+            quit
+        );
     }
 
     drawAround() {
         const { activity, draft } = this;
         const attempt = this.attempt();
         const value = valueOf(attempt);
-        const wrong = cannotBe(activity, attempt) || (this.fault && this.fault.index === draft.at ? this.fault.words : null);
-        const best = bestFor(this.detail, draft.version, this.activity.distances_mm.length ? this.where() : 0);
+        const wrong =
+            cannotBe(activity, attempt) ||
+            (this.fault && this.fault.index === draft.at ? this.fault.words : null);
+        const best = bestFor(
+            this.detail,
+            draft.version,
+            this.activity.distances_mm.length ? this.where() : 0
+        );
         this.drawTabs();
-        fill(this.live, wrong ? el("div", { class: "banner banner-careful", role: "alert" }, el("p", null, wrong)) : null);
-        fill(this.around,
-            activity.kind === "zones" || activity.kind === "successes" ? el("p", { class: "total" }, el("span", null, "Total"), el("span", { class: "big-number" }, value === null ? "\u2013" : String(value))) : null,
-            lanes({ attempts: draft.attempts.map((a, i) => toLane(activity, a, i === draft.at)), activity, before: best ? best.value : null }),
-            this.asking ? this.askBox(attempt) : this.nextButtons(attempt));
+        fill(
+            this.live,
+            wrong
+                ? el("div", { class: "banner banner-careful", role: "alert" }, el("p", null, wrong))
+                : null
+        );
+        fill(
+            this.around,
+            activity.kind === "zones" || activity.kind === "successes"
+                ? el(
+                      "p",
+                      { class: "total" },
+                      el("span", null, "Total"),
+                      el("span", { class: "big-number" }, value === null ? "\u2013" : String(value))
+                  )
+                : null,
+            lanes({
+                attempts: draft.attempts.map((a, i) => toLane(activity, a, i === draft.at)),
+                activity,
+                before: best ? best.value : null
+            }),
+            this.asking ? this.askBox(attempt) : this.nextButtons(attempt)
+        );
     }
 
     draw() {
@@ -216,10 +337,22 @@ async function tryScreen(args) {
     }
     const trying = new Trying(detail, draft, args.fault);
     trying.draw();
-    return { title: "Try", before: el("p", { class: "where" }, detail.activity.name + ", number " + detail.number),
-        nodes: [trying.tabs, trying.box, trying.live, trying.around,
-            el("p", null, plain("Look at how again", () => go("learn", { id: detail.id })))],
-        leave: () => trying.leave() };
+    return {
+        title: "Try",
+        before: el("p", { class: "where" }, detail.activity.name + ", number " + detail.number),
+        nodes: [
+            trying.tabs,
+            trying.box,
+            trying.live,
+            trying.around,
+            el(
+                "p",
+                null,
+                plain("Look at how again", () => go("learn", { id: detail.id }))
+            )
+        ],
+        leave: () => trying.leave()
+    };
 }
 
 register("try", tryScreen);
