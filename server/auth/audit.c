@@ -50,16 +50,21 @@ static void mac_of(const struct keys *k, const uint8_t before[static 32],
     crypto_auth_hmacsha512256_final(&h, out);
 }
 
-enum err audit_add(struct store *st, const struct keys *k, int64_t now, const char *actor,
-                   const char *action, const char *object, const char *code)
+enum err audit_note(struct store *st, const struct keys *k, int64_t now,
+                    const struct audit_words *w)
 {
     struct audit_row row = {
-        .at = now, .actor = actor, .action = action, .object = object, .code = code ? code : ""};
+        .at = now,
+        .actor = w->actor,
+        .action = w->action,
+        .object = w->object,
+        .code = w->code ? w->code : "",
+    };
     uint8_t before[32];
     int64_t last;
 
-    if (strlen(actor) > WORD_MAX || strlen(action) > WORD_MAX || strlen(object) > WORD_MAX ||
-        strlen(row.code) > WORD_MAX) {
+    if (strlen(row.actor) > WORD_MAX || strlen(row.action) > WORD_MAX ||
+        strlen(row.object) > WORD_MAX || strlen(row.code) > WORD_MAX) {
         log_bug("audit word too long");
         return ERR_INTERNAL;
     }
@@ -74,7 +79,7 @@ enum err audit_add(struct store *st, const struct keys *k, int64_t now, const ch
 
 void audit_actor(const struct who *w, char out[static 32])
 {
-    if (w->role == ROLE_STAFF) {
+    if (w->role == ROLE_STAFF && w->staff.v) {
         (void)snprintf(out, 32, "staff:%" PRId64, w->staff.v);
     } else if (w->role == ROLE_PUPIL) {
         (void)snprintf(out, 32, "pupil:%" PRId64, w->pupil.v);
@@ -91,23 +96,31 @@ void audit_object(const char *kind, int64_t id, char out[static 48])
 struct walk {
     const struct keys *keys;
     struct audit_head *head;
+    int64_t seq;                /* of the row before, and its MAC as stored */
     uint8_t before[32];
 };
 
 static bool check_row(void *arg, const struct audit_row *row)
 {
     struct walk *w = arg;
+    struct audit_head *head = w->head;
     uint8_t mac[32];
 
     mac_of(w->keys, w->before, row, mac);
-    if (row->seq != w->head->seq + 1 || sodium_memcmp(mac, row->mac, sizeof mac) != 0) {
-        w->head->broken_at = row->seq;
-        return false;
+    bool fits = row->seq == w->seq + 1 && sodium_memcmp(mac, row->mac, sizeof mac) == 0;
+    memcpy(w->before, row->mac, sizeof w->before);
+    w->seq = row->seq;
+    if (fits && head->broken_at && strcmp(row->action, AUDIT_KEY_REPLACED) == 0) {
+        *head = (struct audit_head){.before_key = row->seq - 1};
     }
-    w->head->rows++;
-    w->head->seq = row->seq;
-    memcpy(w->before, mac, sizeof mac);
-    sodium_bin2hex(w->head->mac, sizeof w->head->mac, mac, 8);
+    if (!fits && !head->broken_at) {
+        head->broken_at = row->seq;
+    }
+    if (!head->broken_at) {
+        head->rows++;
+        head->seq = row->seq;
+        sodium_bin2hex(head->mac, sizeof head->mac, mac, 8);
+    }
     return true;
 }
 

@@ -12,6 +12,7 @@
 #include "store/hand_ins.h"
 #include "store/messages.h"
 #include "store/pupils.h"
+#include "store/purge.h"
 #include "store/results.h"
 #include "store/rights.h"
 #include "store/school.h"
@@ -34,6 +35,7 @@ const struct stmt_set *const store_sets[] = {
     &hand_ins_stmts,
     &messages_stmts,
     &pupils_stmts,
+    &purge_stmts,
     &results_stmts,
     &rights_stmts,
     &school_stmts,

@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: MIT
+ * Deleting what has been kept long enough, and nothing on the word of a wrong clock. */
+#pragma once
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/err.h"
+#include "store/store.h"
+
+/* How long what is kept. Audit rows stay: they hold ids and fixed words only. */
+enum {
+    PURGE_SESSION_S = 24 * 3600,    /* since it began */
+    PURGE_CARD_DAYS = 60,           /* since it was cancelled or ran out */
+    PURGE_MESSAGE_DAYS = 30,        /* since somebody said it is in the school's own record */
+    PURGE_LEAVER_DAYS = 60,         /* since the last day: the whole child */
+    PURGE_HAND_IN_DAYS = 400,       /* since it arrived */
+    PURGE_COPY_DAYS = 35,           /* copies made before a migration */
+    PURGE_CLOCK_BACK_S = 3600,      /* clock earlier than something stored: refused */
+    PURGE_CLOCK_AHEAD_DAYS = 45,    /* nothing stored for longer than that: asked about */
+};
+/* Assessments, what was seen and taking part: to the end of the school year after. */
+
+struct purge_done {
+    int64_t sessions, cards, messages, leavers, hand_ins, decisions;
+    int64_t copies;                 /* files; purge_copies fills it */
+};
+
+enum purge_clock { PURGE_CLOCK_FITS, PURGE_CLOCK_BACK, PURGE_CLOCK_AHEAD };
+
+/* Compares `now` with the newest instant that is stored. */
+enum err purge_clock(struct store *st, int64_t now, enum purge_clock *out) MUST_USE;
+/* In a transaction. Counts rows of what is named, not those that go with them. Days are the
+ * school's (clock_set_zone). */
+enum err purge_rows(struct store *st, int64_t now, struct purge_done *out) MUST_USE;
+/* Files school-before-NNNN.db of DIR last changed more than PURGE_COPY_DAYS ago; with `dry` they are
+ * counted only. */
+enum err purge_copies(const char *dir, int64_t now, bool dry, int64_t *out) MUST_USE;
+/* Rewrites the database without its free pages and empties the write-ahead log, so that what was
+ * deleted is gone from both. *clean is false when a reader (a running server) kept the log. */
+enum err purge_compact(void *ctx, const char *dir, bool *clean, const char **why) MUST_USE;
+
+/* Cancels every card not cancelled (a restore without the key). */
+enum err purge_all_cards(struct store *st, int64_t now, int64_t *cancelled) MUST_USE;
+
+extern const struct stmt_set purge_stmts;
