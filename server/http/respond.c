@@ -67,15 +67,16 @@ static bool put_cookie(struct MHD_Response *r, const struct http_config *c, cons
 static bool put_cookies(struct MHD_Response *r, const struct http_config *c, const struct reply *rp)
 {
     bool good = true;
-    if (rp->set_session) {
-        good = put_cookie(r, c, c->session_cookie, rp->set_session, "");
-    } else if (rp->end_session) {
-        good = put_cookie(r, c, c->session_cookie, "", "; Max-Age=0");
-    }
     if (rp->set_device) {
         char age[32];
         snprintf(age, sizeof age, "; Max-Age=%d", DEVICE_DAYS_S);
-        good = good && put_cookie(r, c, c->device_cookie, rp->set_device, age);
+        good = put_cookie(r, c, c->device_cookie, rp->set_device, age);
+    }
+    if (rp->set_session) {
+        return good && put_cookie(r, c, c->session_cookie, rp->set_session, "");
+    }
+    if (rp->end_session) {
+        return good && put_cookie(r, c, c->session_cookie, "", "; Max-Age=0");
     }
     return good;
 }
