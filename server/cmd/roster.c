@@ -84,6 +84,12 @@ static const struct words rows_odd[] = {
     {NULL, "odd"},
 };
 
+static const char *const uses[] = {
+    [ROSTER_DROPPED] = "dropped, never stored", [ROSTER_NAME] = "the display name",
+    [ROSTER_FIRST_NAME] = "the display name", [ROSTER_LAST_NAME] = "its first letter, behind the forename",
+    [ROSTER_YEAR] = "the year group", [ROSTER_CLASS] = "the class",
+};
+
 static const char *say(const struct words *list, const char *code)
 {
     while (list->code && strcmp(list->code, code) != 0) {
@@ -95,8 +101,7 @@ static const char *say(const struct words *list, const char *code)
 static void print_columns(const struct roster *r)
 {
     for (size_t i = 0; r->header && i < r->column_count; i++) {
-        const char *word = roster_use_word(r->columns[i].use);
-        printf("column \"%s\": %s\n", r->columns[i].header, word ? word : "dropped, never stored");
+        printf("column \"%s\": %s\n", r->columns[i].header, uses[r->columns[i].use]);
     }
 }
 
