@@ -81,6 +81,9 @@ static enum err make_challenge(struct demo *d, int i)
     if (e != OK) {
         return e;
     }
+    if (plan[i].due < -3 * 7) {         /* an early one does not stay on Today till the end of term */
+        closes_at = clock_day_end(s->due + 14);
+    }
     s->closes = clock_day(closes_at);
     int32_t set_on = s->opens < d->monday ? s->opens - 3 : d->monday - 3;
     const struct challenge_new c = {

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT
  * The demo's hand-ins: two terms of them, through the same door as real ones, in the order in which
- * they would have come in. Chance decides who sends and how; on the last challenge that is over,
- * and on the open one, the first children of each class show every state of the grid for certain. */
+ * they would have come in. Chance decides who sends and how; on the last challenge that is past its
+ * date, and on the open one, the first children of each class show every state of the grid. */
 #include "demo_score.h"
 
 #include <stdlib.h>
