@@ -69,8 +69,8 @@ static int32_t step_of(const struct suggest_group *g)
 struct pool {
     struct outcome *outcomes;   /* zones, successes */
     int64_t *counts;            /* timed counts */
-    double *values;
-    size_t n;                   /* whole and part */
+    double *values;             /* of whole attempts */
+    size_t n, whole;            /* n: outcomes, part ones too */
 };
 
 static bool pool_attempt(const struct scoring *s, const struct hand_in_attempt *a, struct pool *p)
@@ -87,9 +87,11 @@ static bool pool_attempt(const struct scoring *s, const struct hand_in_attempt *
             return false;
         }
     }
-    p->counts[p->n] = a->value;
-    p->values[p->n] = (double)a->value;
     p->n++;
+    if (!a->part) {
+        p->counts[p->whole] = a->value;
+        p->values[p->whole++] = (double)a->value;
+    }
     return true;
 }
 
@@ -152,20 +154,23 @@ static void class_spread(const struct suggest_ask *ask, const struct suggest_lin
     spread_close(&sum, sp);
 }
 
+/* Measures on the logarithm, counts on the square root; totals whose exact tables would be too
+ * large as they are. False where another way has to answer. */
 static bool answer_measure(const struct suggest_ask *ask, const struct band_rule *r,
                            const struct pool *p, struct suggest_line *out)
 {
-    bool count = out->activity->kind == ACTIVITY_KIND_TIMED_COUNT;
+    bool measure = out->activity->kind == ACTIVITY_KIND_MEASURE;
     struct band_spread sp = {
-        .scale = count ? BAND_SQRT : BAND_LOG,
+        .scale = measure ? BAND_LOG
+                 : out->activity->kind == ACTIVITY_KIND_TIMED_COUNT ? BAND_SQRT : BAND_RAW,
         .lower_is_better = out->activity->lower_is_better,
         .resolution = out->activity->resolution,
     };
     class_spread(ask, out, &sp);
-    if (count && !(sp.nu >= BAND_NU_LEAST)) {
+    if (!measure && !(sp.nu >= BAND_NU_LEAST)) {
         return false;
     }
-    return band_measure(r, &sp, p->values, p->n, &out->answer);
+    return band_measure(r, &sp, p->values, p->whole, &out->answer);
 }
 
 static void set_rule(const struct suggest_ask *ask, const struct suggest_line *out,
@@ -188,7 +193,8 @@ static void answer_line(struct store *st, const struct suggest_ask *ask, const s
         struct table_key key = {out->version->id, r.stat, r.m_new};
         const struct zones_table *t = suggest_table(st, &key, s, &r);
         struct room *w = suggest_room(st);
-        done = band_zones(s, &r, t, p->outcomes, p->n, w, &out->answer);
+        done = (t == NULL && answer_measure(ask, &r, p, out)) ||
+               band_zones(s, &r, t, p->outcomes, p->n, w, &out->answer);
         out->throws = 0;
         for (size_t i = 0; i < p->n; i++) {
             out->throws += p->outcomes[i].throws;
@@ -196,7 +202,7 @@ static void answer_line(struct store *st, const struct suggest_ask *ask, const s
     } else {
         done = answer_measure(ask, &r, p, out);
         if (!done && s->kind == SCORE_TIMED_COUNT) {
-            done = band_counts(&r, p->counts, p->n, suggest_room(st), &out->answer);
+            done = band_counts(&r, p->counts, p->whole, suggest_room(st), &out->answer);
         }
     }
     out->silent = done ? SUGGEST_SAID : SUGGEST_NO_ATTEMPTS;
