@@ -132,6 +132,12 @@ export function dueWords(dueAt, today) {
     return "by " + d + " " + MONTHS[m - 1];
 }
 
+/* "Do it by Friday." or "It was for Friday 6 March." */
+export function dueSentence(dueAt, today) {
+    const words = dueWords(dueAt, today);
+    return words.startsWith("was") ? "It " + words + "." : "Do it " + words + ".";
+}
+
 /* Fixed words ----------------------------------------------------------------------------------- */
 
 export const versionNames = {
@@ -142,10 +148,10 @@ export const versionNames = {
 };
 
 export const versionNotes = {
-    standard: "The usual way.",
-    quiet: "Little noise. Good for a flat.",
-    seated: "Done sitting on a chair.",
-    no_kit: "You need nothing at all."
+    standard: "The usual way, with the usual things.",
+    quiet: "Little noise. Good in a flat.",
+    seated: "Done sitting down.",
+    no_kit: "No special things needed."
 };
 
 /* Staff words for the grid. */

@@ -3,7 +3,7 @@
  * and since tries are saved as they are made, it loses nothing. Screens that a history must not
  * show (tell my teacher) are entered under the state of the screen before them. */
 
-import { el, fill, byId, focusOn, banner } from "../dom.js";
+import { el, fill, byId, focusOn, banner, announce } from "../dom.js";
 import { picture } from "../pictures.js";
 import { state } from "./state.js";
 
@@ -89,9 +89,14 @@ async function show(name, args) {
         return show(state.session ? "who" : "card", {});
     }
     let made;
+    const wait = window.setTimeout(() => {
+        byId("main").setAttribute("aria-busy", "true");
+        announce("Just a moment.");
+    }, 400);
     try {
         made = await screen.make(args || {});
     } catch (error) {
+        window.clearTimeout(wait);
         if (mine !== turn) {
             return undefined;
         }
@@ -100,9 +105,11 @@ async function show(name, args) {
         }
         made = await screens.trouble.make({ error, again: () => show(name, args) });
     }
+    window.clearTimeout(wait);
     if (mine !== turn || !made) {
         return undefined;
     }
+    byId("main").removeAttribute("aria-busy");
     topBar();
     leave = made.leave || null;
     document.title = made.title + " - Thrice";

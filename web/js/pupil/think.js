@@ -73,7 +73,7 @@ function setUpChoices(detail, draft, keep) {
         list.length
             ? choices({
                   legend,
-                  row: true,
+                  row: list.every((c) => !c.hint && c.text.length < 16),
                   choices: list,
                   picked: [draft.setup[name]],
                   onchange: set(name)

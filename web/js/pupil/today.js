@@ -7,7 +7,7 @@ import { lanes, lanesOverTime, lanesTable } from "../lanes.js";
 import {
     childStates,
     couldNotNames,
-    dueWords,
+    dueSentence,
     dayWords,
     distance,
     longValue,
@@ -57,11 +57,7 @@ function tile(challenge) {
             el("span", { class: "tile-number" }, "Number " + challenge.number),
             el("span", { class: "tile-name" }, challenge.name),
             challenge.summary ? el("span", null, challenge.summary) : null,
-            el(
-                "span",
-                { class: "tile-note" },
-                "Do it " + dueWords(challenge.due_at, state.today) + "."
-            ),
+            el("span", { class: "tile-note" }, dueSentence(challenge.due_at, state.today)),
             el(
                 "span",
                 { class: "state state-" + (hasTries(draft) ? "to_send" : signs[challenge.state]) },

@@ -4,7 +4,7 @@
 
 import { post } from "../api.js";
 import { el, choices, banner, fill } from "../dom.js";
-import { versionNames, versionNotes, couldNotNames, dueWords, errorWords } from "../words.js";
+import { versionNames, versionNotes, couldNotNames, dueSentence, errorWords } from "../words.js";
 import { state, loadChallenge, dayNow } from "./state.js";
 import { loadDraft, newDraft, saveDraft, hasTries, uuid7 } from "./drafts.js";
 import { register, go, swap, next, second, plain } from "./screens.js";
@@ -35,7 +35,7 @@ function versionTiles(detail, without) {
                         "button",
                         { class: "tile", type: "button", onclick: () => pick(detail, v) },
                         el("span", { class: "tile-name" }, versionNames[v.kind]),
-                        el("span", null, v.how || versionNotes[v.kind])
+                        el("span", null, versionNotes[v.kind] || v.how)
                     )
                 )
             )
@@ -50,11 +50,7 @@ async function versionScreen(args) {
         before: where(detail),
         nodes: [
             detail.activity.summary ? el("p", { class: "lead" }, detail.activity.summary) : null,
-            el(
-                "p",
-                null,
-                "Do it " + dueWords(detail.due_at, state.today) + ". Every way is a good way."
-            ),
+            el("p", null, dueSentence(detail.due_at, state.today) + " Every way is a good way."),
             hasTries(draft)
                 ? banner(
                       "careful",

@@ -1,0 +1,229 @@
+/* SPDX-License-Identifier: MIT
+ * One child on the family's page, on a screen and on one side of A4. */
+
+import { el } from "./dom.js";
+import { lanesOverTime, lanesTable } from "./lanes.js";
+import { versionNames, dayWords, longValue, plural } from "./words.js";
+
+function setTable(family) {
+    if (!family.set.length) {
+        return el("p", null, "Nothing has been set yet this school year.");
+    }
+    const row = (s) =>
+        el(
+            "tr",
+            null,
+            el("th", { scope: "row" }, el("span", { class: "quiet" }, s.number + " "), s.name),
+            el("td", { class: "day" }, dayWords(s.set_on, "short")),
+            el("td", { class: "day" }, dayWords(s.due_on, "short")),
+            el(
+                "td",
+                null,
+                s.sent_on.length
+                    ? s.sent_on.map((d) => dayWords(d, "short")).join(", ")
+                    : s.done
+                      ? "done"
+                      : "not sent"
+            )
+        );
+    const head = el(
+        "thead",
+        null,
+        el(
+            "tr",
+            null,
+            ["Challenge", "Set", "For", "Sent"].map((w) => el("th", { scope: "col" }, w))
+        )
+    );
+    const newest = family.set.slice().sort((a, b) => (a.set_on < b.set_on ? 1 : -1));
+    const table = (rows) =>
+        el(
+            "div",
+            {
+                class: "table-box",
+                tabindex: "0",
+                role: "region",
+                "aria-label": "What was set and sent"
+            },
+            el(
+                "table",
+                { class: "table dense" },
+                head.cloneNode(true),
+                el("tbody", null, rows.map(row))
+            )
+        );
+    const screen = el(
+        "div",
+        { class: "no-print" },
+        table(newest.slice(0, 8)),
+        newest.length > 8
+            ? el(
+                  "details",
+                  null,
+                  el("summary", null, "Show " + plural(newest.length - 8, "more", "more")),
+                  table(newest.slice(8))
+              )
+            : null
+    );
+    return [screen, el("div", { class: "only-print" }, table(newest.slice(0, 6)))];
+}
+
+/* Paper has one side: the newest lines, and of many lines only the last day each. */
+const ON_PAPER = 9;
+
+function newestFirst(lines) {
+    const last = (l) => l.hand_ins[l.hand_ins.length - 1].on;
+    return lines.slice().sort((a, b) => (last(a) < last(b) ? 1 : -1));
+}
+
+function lineBlock(line, place, all) {
+    const { activity } = line;
+    const best = line.best
+        ? "Best so far: " + longValue(line.best.value, activity.unit) + "."
+        : null;
+    return el(
+        "section",
+        { class: "lanes-pair line" + (place >= ON_PAPER ? " no-print" : "") },
+        el(
+            "div",
+            null,
+            el(
+                "h3",
+                null,
+                activity.name,
+                " ",
+                el("span", { class: "quiet" }, versionNames[line.version.kind].toLowerCase())
+            ),
+            best ? el("p", null, el("strong", null, best)) : null,
+            line.meaning ? el("p", null, line.meaning) : null,
+            el(
+                "details",
+                { class: "no-print" },
+                el("summary", null, "All the numbers"),
+                el(
+                    "div",
+                    {
+                        class: "table-box",
+                        tabindex: "0",
+                        role: "region",
+                        "aria-label": activity.name + ", all the numbers"
+                    },
+                    lanesTable(line)
+                )
+            )
+        ),
+        el("div", { class: "no-print" }, lanesOverTime({ line, last: 4 })),
+        el("div", { class: "only-print" }, lanesOverTime({ line, last: all.length > 4 ? 1 : 2 }))
+    );
+}
+
+/* Draws the page by `page(title, ...nodes)`; `open(id)` goes to another child of the same family. */
+export function childPage(family, children, page, open) {
+    const { child } = family;
+    const lines = newestFirst(family.lines.filter((l) => l.hand_ins.length));
+    page(
+        child.display_name,
+        el(
+            "p",
+            { class: "quiet" },
+            (child.class ? child.class + " · " : "") + "PE practice this school year"
+        ),
+        children.length > 1
+            ? el(
+                  "nav",
+                  { class: "buttons", "aria-label": "Children" },
+                  children.map((c) =>
+                      el(
+                          "button",
+                          {
+                              type: "button",
+                              class: c.id === child.id ? "button" : "button-second",
+                              "aria-current": c.id === child.id ? "page" : null,
+                              onclick: () => open(c.id)
+                          },
+                          c.display_name
+                      )
+                  )
+              )
+            : null,
+        el("h2", null, "What was set and sent"),
+        setTable(family),
+        el("h2", null, "Tries over time"),
+        lines.length
+            ? el(
+                  "p",
+                  { class: "small" },
+                  "Each mark is one try. Further along is better. The best of each day has a ring."
+              )
+            : el("p", null, "No tries yet."),
+        el(
+            "div",
+            { class: "lines" + (lines.length > 4 ? " lines-many" : "") },
+            lines.map(lineBlock)
+        ),
+        lines.length > ON_PAPER
+            ? el(
+                  "p",
+                  { class: "only-print small" },
+                  "The page on a screen shows " +
+                      plural(lines.length - ON_PAPER, "more line", "more lines") +
+                      "."
+              )
+            : null,
+        el(
+            "div",
+            { class: "side" },
+            family.assessments.length
+                ? el(
+                      "section",
+                      null,
+                      el("h2", null, "What the teacher decided"),
+                      el(
+                          "ul",
+                          null,
+                          family.assessments.map((a) =>
+                              el(
+                                  "li",
+                                  null,
+                                  el("strong", null, a.unit),
+                                  ": " + a.word + " (" + dayWords(a.on, "year") + ")"
+                              )
+                          )
+                      )
+                  )
+                : null,
+            family.next.length
+                ? el(
+                      "section",
+                      null,
+                      el("h2", null, "What to try next"),
+                      el(
+                          "ul",
+                          null,
+                          family.next.map((n) =>
+                              el("li", null, el("strong", null, n.activity), ": " + n.words)
+                          )
+                      )
+                  )
+                : null
+        ),
+        el("h2", null, "What is held about " + child.display_name),
+        el(
+            "ul",
+            { class: "small held" },
+            family.held.map((h) => el("li", null, h))
+        ),
+        el("p", { class: "small" }, family.ask),
+        el(
+            "div",
+            { class: "buttons" },
+            el(
+                "button",
+                { class: "button", type: "button", onclick: () => window.print() },
+                "Print this page"
+            ),
+            el("a", { class: "button-second", href: "/privacy" }, "Who sees what")
+        )
+    );
+    document.title = "Your child's page - Thrice";
+}
