@@ -14,7 +14,8 @@
  * 60 bytes: actor "staff:ID", "pupil:ID", "carer", "office box"; object "pupil:ID"; code may be
  * "" or NULL. */
 #define audit_add(st, keys, now, actor, action, object, code) \
-    audit_note((st), (keys), (now), &(const struct audit_words){(actor), (action), (object), (code)})
+    audit_note((st), (keys), (now), \
+               &(const struct audit_words){(actor), (action), (object), (code)})
 
 struct audit_words {
     const char *actor, *action, *object, *code;

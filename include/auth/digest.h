@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * A plain hash for telling contents apart. Not for secrets: those have keyed hashes of their own. */
+ * A plain hash for telling contents apart. Not for secrets: those have keyed hashes. */
 #pragma once
 
 #include <stddef.h>

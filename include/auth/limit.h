@@ -41,7 +41,8 @@ int limit_windows(struct limiter *l, uint64_t client, int64_t now_ms, int64_t *c
 /* A typed card code that is well formed and about to be looked up. The verdict carries what was
  * taken to limit_card_right; limit_card_wrong follows otherwise, unless .may is MAY_NOT. */
 struct card_verdict {
-    enum { CARD_MAY_NOT, CARD_MAY_ANY, CARD_MAY_CLASS } may;    /* CLASS: only a class whose window is open */
+    /* CLASS: only cards of a class whose window is open */
+    enum { CARD_MAY_NOT, CARD_MAY_ANY, CARD_MAY_CLASS } may;
     enum limit_kind taken;
     bool quiet;             /* a wrong code answers 429, not 401 */
     int retry_after_s;

@@ -14,7 +14,7 @@
 
 enum { SESSIONS_STAFF = 5, SESSIONS_CARD = 3 };
 
-/* Past its idle or its absolute span: staff 30 min / 8 h, pupil 20 min / 3 h, carer 15 min / 1 h. */
+/* Past its idle or its whole span: staff 30 min / 8 h, pupil 20 min / 3 h, carer 15 min / 1 h. */
 bool session_is_over(enum role role, int64_t started_at, int64_t seen_at, int64_t now);
 
 struct session_begin {
@@ -22,7 +22,7 @@ struct session_begin {
     struct staff_id staff;          /* role staff */
     struct card_id card;            /* pupil, carer */
     int64_t now;
-    struct session_id replaces;     /* .v 0: none. That session ends (a new token at every sign-in) */
+    struct session_id replaces;     /* .v 0: none. That session ends: a new token each time */
 };
 
 struct session_begun {

@@ -33,7 +33,8 @@ enum err card_by_code(struct store *st, void *ctx, const uint8_t mac[static 32],
                       struct card_row *out) MUST_USE;
 enum err card_by_key(struct store *st, void *ctx, const uint8_t hash[static 32], int64_t now,
                      struct card_row *out) MUST_USE;
-enum err card_by_id(struct store *st, void *ctx, struct card_id id, int64_t now, struct card_row *out) MUST_USE;
+enum err card_by_id(struct store *st, void *ctx, struct card_id id, int64_t now,
+                    struct card_row *out) MUST_USE;
 /* Is the card's child in this class today? */
 enum err card_in_class(struct store *st, struct card_id id, struct class_id class_id, int32_t today,
                        bool *yes) MUST_USE;

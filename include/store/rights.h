@@ -24,9 +24,12 @@ struct rights_found {
     bool results_everywhere;    /* teach or read on every one of them (challenges) */
 };
 
-enum err rights_class(const struct rights_of *of, int64_t class_id, struct rights_found *out) MUST_USE;
-enum err rights_pupil(const struct rights_of *of, int64_t pupil_id, struct rights_found *out) MUST_USE;
-enum err rights_challenge(const struct rights_of *of, int64_t challenge_id, struct rights_found *out) MUST_USE;
+enum err rights_class(const struct rights_of *of, int64_t class_id, struct rights_found *out)
+    MUST_USE;
+enum err rights_pupil(const struct rights_of *of, int64_t pupil_id, struct rights_found *out)
+    MUST_USE;
+enum err rights_challenge(const struct rights_of *of, int64_t challenge_id,
+                          struct rights_found *out) MUST_USE;
 enum err rights_any(const struct rights_of *of, unsigned *bits) MUST_USE;
 
 /* Whose it is; *pupil 0 when there is no such object. */

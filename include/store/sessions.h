@@ -28,14 +28,16 @@ struct session_row {
  * expired, the child has left, or (family) the view is off. Ages are not looked at. */
 enum err session_find(struct store *st, const uint8_t hash[static 32], int64_t now,
                       struct session_row *out) MUST_USE;
-enum err session_insert(struct store *st, const struct session_row *s, const uint8_t hash[static 32]) MUST_USE;
+enum err session_insert(struct store *st, const struct session_row *s,
+                        const uint8_t hash[static 32]) MUST_USE;
 enum err session_add_card(struct store *st, struct session_id id, struct card_id card) MUST_USE;
 enum err session_touch(struct store *st, struct session_id id, int64_t now) MUST_USE;
 enum err session_end(struct store *st, struct session_id id) MUST_USE;
 
-enum err sessions_end_staff(struct store *st, struct staff_id staff, struct session_id but) MUST_USE;
+enum err sessions_end_staff(struct store *st, struct staff_id staff, struct session_id but)
+    MUST_USE;
 enum err sessions_end_card(struct store *st, struct card_id card) MUST_USE;
-/* All sessions that a card of this child opened (a leaver); or by family cards only (restricted). */
+/* All sessions that a card of this child opened (a leaver); or a family card (restricted). */
 enum err sessions_end_pupil(struct store *st, struct pupil_id pupil) MUST_USE;
 enum err sessions_end_family(struct store *st, struct pupil_id pupil) MUST_USE;
 enum err sessions_end_all(struct store *st) MUST_USE;
@@ -60,8 +62,8 @@ struct session_child {
 };
 enum err session_children(struct store *st, void *ctx, struct session_id id, int64_t now,
                           struct session_child **out, size_t *n) MUST_USE;
-enum err session_has_child(struct store *st, struct session_id id, struct pupil_id pupil, int64_t now,
-                           bool *yes) MUST_USE;
+enum err session_has_child(struct store *st, struct session_id id, struct pupil_id pupil,
+                           int64_t now, bool *yes) MUST_USE;
 
 /* What the pupil's first page shows about its session. */
 struct session_pupil {

@@ -35,7 +35,8 @@ struct staff_class_row {
 const char *right_word(unsigned bit);
 unsigned right_bit(const char *word);
 
-enum err staff_by_name(struct store *st, void *ctx, const char *name_key, struct staff_row *out) MUST_USE;
+enum err staff_by_name(struct store *st, void *ctx, const char *name_key, struct staff_row *out)
+    MUST_USE;
 enum err staff_get(struct store *st, void *ctx, struct staff_id id, struct staff_row *out) MUST_USE;
 /* All, sorted by name. */
 enum err staff_list(struct store *st, void *ctx, struct staff_row **out, size_t *n) MUST_USE;
@@ -48,15 +49,19 @@ struct staff_new {
     bool must_change;
     int64_t now;
 };
-enum err staff_put(struct store *st, const struct staff_new *s) MUST_USE;  /* ERR_CONFLICT: name taken */
-enum err staff_set_hash(struct store *st, struct staff_id id, const char *hash, bool must_change) MUST_USE;
-enum err staff_set_disabled(struct store *st, struct staff_id id, bool disabled, int64_t now) MUST_USE;
+/* ERR_CONFLICT: the name is taken. */
+enum err staff_put(struct store *st, const struct staff_new *s) MUST_USE;
+enum err staff_set_hash(struct store *st, struct staff_id id, const char *hash, bool must_change)
+    MUST_USE;
+enum err staff_set_disabled(struct store *st, struct staff_id id, bool disabled, int64_t now)
+    MUST_USE;
 /* Replaces the school-wide rights by the bits given. */
 enum err staff_set_rights(struct store *st, struct staff_id id, unsigned rights) MUST_USE;
 
-/* Rights on classes that are not archived and, unless today is 0, hold on that day; by class name. */
+/* Rights on classes not archived that, unless today is 0, hold on that day; by class name. */
 enum err staff_classes(struct store *st, void *ctx, struct staff_id id, int32_t today,
                        struct staff_class_row **out, size_t *n) MUST_USE;
 /* Sets one right on one class (replaces what was there). ERR_CONFLICT: no such class or staff. */
-enum err staff_class_put(struct store *st, struct staff_id id, const struct staff_class_row *right) MUST_USE;
+enum err staff_class_put(struct store *st, struct staff_id id, const struct staff_class_row *right)
+    MUST_USE;
 enum err staff_classes_clear(struct store *st, struct staff_id id) MUST_USE;

@@ -4,7 +4,7 @@
  * Invariants: the file is made once, with O_EXCL and mode 0600, and synced with its folder before
  * anything is hashed with it; the master key itself is wiped as soon as the sub-keys exist.
  * Threats: a copied database (useless without the file), a key file others may read (refused),
- * a symbolic link in its place (O_NOFOLLOW), core dumps (libsodium's memory is left out of them). */
+ * a symbolic link in its place (O_NOFOLLOW), core dumps (the keys' memory is left out of them). */
 #include "auth/keys.h"
 
 #include <arpa/inet.h>
@@ -61,7 +61,7 @@ enum err keys_create(const char *dir, const char **why)
     if (fd < 0) {
         bool there = errno == EEXIST;
         *why = there ? "master.key is there already; it is never overwritten"
-                     : "cannot make master.key in the data folder; look at the folder's permissions";
+                     : "cannot make master.key in the data folder; look at its permissions";
         return there ? ERR_CONFLICT : ERR_STORE;
     }
     rand_bytes(master, sizeof master);
@@ -98,7 +98,7 @@ static enum err open_file(const char *dir, int *fd, const char **why)
     }
     *fd = open(path, O_RDONLY | O_NOFOLLOW | O_CLOEXEC);
     if (*fd < 0) {
-        *why = "cannot read master.key in the data folder; without it all cards must be issued anew";
+        *why = "cannot read master.key in the data folder; without it all cards are dead";
         return ERR_NOT_FOUND;
     }
     if (fstat(*fd, &st) != 0 || !S_ISREG(st.st_mode) || (st.st_mode & 077) != 0) {

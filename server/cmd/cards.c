@@ -152,7 +152,8 @@ static void draw_card(struct buf *b, const struct job *j, const struct card_made
 
 static void draw_page(struct buf *b, const struct job *j)
 {
-    html_lit(b, "<!doctype html>\n<html lang=\"en-GB\"><head><meta charset=\"utf-8\"><title>Cards: ");
+    html_lit(b, "<!doctype html>\n<html lang=\"en-GB\"><head><meta charset=\"utf-8\">"
+                "<title>Cards: ");
     html_txt(b, j->class_name);
     html_lit(b, "</title><style>");
     buf_str(b, style);

@@ -30,8 +30,8 @@
 enum { CLASSES_MAX = 40, NAME_MAX_CHARS = 60 };
 
 static const char help[] =
-    "thrice staff add NAME [--rights pe_lead,safeguarding,office] [--class CLASS:teach|help|read ...]\n"
-    "                      [--passphrase-file FILE|-] --data DIR\n"
+    "thrice staff add NAME [--rights pe_lead,safeguarding,office] [--passphrase-file FILE|-]\n"
+    "                      [--class CLASS:teach|help|read ...] --data DIR\n"
     "thrice staff passphrase NAME [--passphrase-file FILE|-] --data DIR\n"
     "thrice staff list --data DIR\n"
     "thrice staff disable NAME --data DIR\n"
@@ -77,7 +77,7 @@ static int read_rights(struct job *j)
         size_t n = strcspn(p, ",");
         unsigned bit = right_bit(mem_strn(j->mem, p, n));
         if (!(bit & (ALLOW_PE_LEAD | ALLOW_SAFEGUARDING | ALLOW_OFFICE))) {
-            return cmd_usage("staff", "rights are pe_lead, safeguarding, office, with commas between");
+            return cmd_usage("staff", "rights are pe_lead, safeguarding, office, commas between");
         }
         j->rights |= bit;
         p += n;

@@ -75,8 +75,11 @@ static enum err read_pupils(struct request *rq, struct order *o)
         return OK;
     }
     size_t n = json_array_size(list);
-    if (!json_is_array(list) || n == 0 || n > ORDER_PUPILS) {
-        return request_blame(rq, "/pupils", json_is_array(list) && n ? "too_many" : "required", NULL);
+    if (!json_is_array(list) || n == 0) {
+        return request_blame(rq, "/pupils", "required", NULL);
+    }
+    if (n > ORDER_PUPILS) {
+        return request_blame(rq, "/pupils", "too_many", NULL);
     }
     o->some = true;
     for (size_t i = 0; i < n; i++) {

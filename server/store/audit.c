@@ -12,7 +12,8 @@
 enum { LAST, INSERT, WALK, PAGE };
 
 static const struct stmt_def defs[] = {
-    [LAST] = {"audit last", "SELECT seq, mac FROM audit ORDER BY seq DESC LIMIT 1 /*scan: one row*/"},
+    [LAST] = {"audit last", "SELECT seq, mac FROM audit /*scan: one row*/"
+                            " ORDER BY seq DESC LIMIT 1"},
     [INSERT] = {"audit insert", "INSERT INTO audit(seq, at, actor, action, object, code, mac)"
                                 " VALUES (:seq, :at, :actor, :action, :object, :code, :mac)"},
     [WALK] = {"audit walk", "SELECT seq, at, actor, action, object, code, mac"

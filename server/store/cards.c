@@ -3,7 +3,7 @@
  *
  * Invariants: a code or key is never here, only its hash; "live" is decided in one place (LIVE),
  * the same words as in sessions.c; cancelling ends the card's sessions in the same transaction.
- * Whether three live cards is too many is decided in auth/cards.c, inside the writing transaction. */
+ * Whether a fourth live card is too many is decided in auth/cards.c, in the same transaction. */
 #include "store/cards.h"
 
 #include <string.h>

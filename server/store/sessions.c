@@ -4,7 +4,7 @@
  * Invariants: found by the hash of a token only; a session is good only while what opened it is:
  * the account not disabled, a card not cancelled nor expired, the child not gone, the family view
  * not off. That is asked with every request, so taking access away works at the next one. How old
- * a session may get is auth/session.c's business. No address, no browser, no clock time is shown. */
+ * a session may get is auth/session.c's business. No address and no browser is kept. */
 #include "store/sessions.h"
 
 #include <string.h>
