@@ -22,8 +22,6 @@ struct hand_in_view {
 /* The members, without braces, and as a whole object. */
 void view_hand_in_members(struct buf *b, const struct hand_in_view *v);
 void view_hand_in(struct buf *b, const struct hand_in_view *v);
-/* Reads the marks and gives the staff's form as a jansson value, owned by the caller. */
-enum err view_hand_in_staff_json(struct request *rq, const struct hand_in *h, json_t **out) MUST_USE;
 
 void view_id(struct buf *b, int64_t id);            /* "123" in quotes */
 void view_day(struct buf *b, int32_t day);          /* "2026-03-06" in quotes */
@@ -53,7 +51,8 @@ struct outlook_ask {
     const struct hand_in_list *history; /* the pupil's of this activity this year; may hold h */
 };
 /* Only what arrived before h is looked at, so a repeat is answered alike. */
-enum err outlook_of(struct request *rq, const struct outlook_ask *ask, struct outlook *out) MUST_USE;
+enum err outlook_of(struct request *rq, const struct outlook_ask *ask,
+                    struct outlook *out) MUST_USE;
 /* "own_best":{..} or "own_best":null (has no status), "bests":[..], "next":{..} */
 void view_own_best(struct buf *b, const struct outlook *o);
 void view_bests(struct buf *b, const struct outlook *o);

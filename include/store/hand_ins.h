@@ -27,7 +27,8 @@ enum hand_in_state { HAND_IN_COUNTS, HAND_IN_TO_CHECK, HAND_IN_SET_ASIDE };
 extern const char *const hand_in_state_word[3];     /* "counts", "to_check", "set_aside" */
 
 /* The fixed choices, NULL-terminated; each pointer is a literal that a struct hand_in may hold. */
-extern const char *const hand_in_could_not_words[]; /* no_space no_kit no_device no_grown_up not_today */
+/* no_space no_kit no_device no_grown_up not_today */
+extern const char *const hand_in_could_not_words[];
 extern const char *const hand_in_felt_words[];      /* too_easy about_right too_hard */
 extern const char *const hand_in_place_words[];     /* home school elsewhere */
 extern const char *const hand_in_counted_words[];   /* self helper */

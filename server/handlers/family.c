@@ -161,7 +161,7 @@ static void held(const struct page *p)
         " kit used.",
         "What teachers saw in lessons, and their assessments.",
         "Cards that open these pages, without their codes.",
-        "Messages to staff, if your child sent any. Few people see them and they are kept shortest.",
+        "Messages to staff, if your child sent any. Few people see them; they are kept shortest.",
         "There is no birth date, address, e-mail, photograph or free text about your child.",
     };
     buf_str(p->b, ",\"held\":[");

@@ -42,7 +42,7 @@ static const char *pointer_to(struct request *rq, const char *at, const char *ke
     return out ? out : at;
 }
 
-/* Plain readers; on a fault they blame and leave *out. ------------------------------------------ */
+/* Plain readers; on a fault they blame and leave *out. ----------------------------------------- */
 
 static bool read_text(const struct field *f, const char **out)
 {
@@ -180,7 +180,7 @@ static void read_attempts(const struct field *f, struct hand_in_input *in)
     in->tried_count = n;
 }
 
-/* Cues, answers, setup --------------------------------------------------------------------------- */
+/* Cues, answers, setup ------------------------------------------------------------------------- */
 
 static bool is_listed(const int64_t *ids, size_t n, int64_t id)
 {
@@ -263,7 +263,7 @@ static void read_setup(const struct field *f, struct hand_in *h)
     }
 }
 
-/* The whole --------------------------------------------------------------------------------------- */
+/* The whole ------------------------------------------------------------------------------------ */
 
 /* Members that a teacher's entry has besides the child's. */
 static bool read_behalf_member(const struct field *f, const char *key, struct hand_in *h)

@@ -76,7 +76,7 @@ void hand_in_content_hash(struct request *rq, struct hand_in_input *in)
     digest32(b.data, b.len, h->content_hash);
 }
 
-/* Days and times ------------------------------------------------------------------------------------ */
+/* Days and times ------------------------------------------------------------------------------- */
 
 static bool by_staff(const struct hand_in *h)
 {
@@ -116,7 +116,7 @@ static bool is_after_date(const struct request *rq, const struct hand_in *h,
     return h->done_day == clock_day(rq->now) && rq->now > c->due_at;
 }
 
-/* The steps ----------------------------------------------------------------------------------------- */
+/* The steps ------------------------------------------------------------------------------------ */
 
 static enum err look_up(struct request *rq, const struct hand_in *h, struct hand_in_about *about)
 {

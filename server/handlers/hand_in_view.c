@@ -160,20 +160,6 @@ void view_hand_in(struct buf *b, const struct hand_in_view *v)
     buf_str(b, "}");
 }
 
-enum err view_hand_in_staff_json(struct request *rq, const struct hand_in *h, json_t **out)
-{
-    struct hand_in_mark_list list;
-    enum err e = hand_in_marks_of(rq->store, rq->mem, h->seq, &list);
-    if (e != OK) {
-        return e;
-    }
-    struct buf b;
-    buf_init(&b, rq->mem);
-    view_hand_in(&b, &(struct hand_in_view){.h = h, .marks = &list});
-    *out = json_loadb(b.data, b.len, 0, NULL);
-    return *out ? OK : ERR_INTERNAL;
-}
-
 void view_best(struct buf *b, struct version_id version, int32_t distance_mm, int64_t value)
 {
     buf_str(b, "{\"version\":");

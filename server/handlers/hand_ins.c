@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * Sending tries: by the child, or by staff on the child's behalf. Both run on the writer; what they
- * answer has been committed. The answer to a repeat is made from the stored row by the same code. */
+ * answer has been committed. A repeat is answered from the stored row by the same code. */
 #include "auth/scope.h"
 #include "handlers/hand_in_view.h"
 #include "handlers/handlers.h"

@@ -39,7 +39,7 @@ static bool any_wrong(const struct quick *q)
     return wrong;
 }
 
-/* Who ------------------------------------------------------------------------------------------- */
+/* Who ------------------------------------------------------------------------------------------ */
 
 static const char *code_sentence(const char *code)
 {
@@ -73,7 +73,7 @@ static enum err find_card(struct quick *q, struct card_row *card)
     return OK;
 }
 
-/* What ------------------------------------------------------------------------------------------ */
+/* What ----------------------------------------------------------------------------------------- */
 
 static enum err only_open(struct quick *q, struct pupil_id pupil, struct challenge *out)
 {
@@ -143,7 +143,7 @@ static void read_tries(struct quick *q, struct hand_in_input *in, enum quick_fie
     in->h.confirmed = !is_blank(q->typed[QUICK_CONFIRMED]);
 }
 
-/* Storing --------------------------------------------------------------------------------------- */
+/* Storing -------------------------------------------------------------------------------------- */
 
 /* Time-ordered (RFC 9562, version 7), as browsers make them. */
 static void make_id(struct request *rq, struct uuid *id)

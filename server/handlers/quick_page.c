@@ -64,7 +64,8 @@ static void head(struct buf *b)
 /* What is wrong, once at the top, each with a link to its field. */
 static void wrongs(const struct quick *q, struct buf *b)
 {
-    html_lit(b, "<div class=\"wrongs\" role=\"alert\">\n<h2>Nothing is sent yet. Look here:</h2>\n");
+    html_lit(b, "<div class=\"wrongs\" role=\"alert\">\n"
+                "<h2>Nothing is sent yet. Look here:</h2>\n");
     if (q->wrong_all) {
         html_lit(b, "<p>");
         html_txt(b, q->wrong_all);

@@ -59,8 +59,9 @@ static const char *unusual(struct quick *q, const struct blame *why, const struc
 
 static const char *distance_sentence(const struct blame *why)
 {
-    return strcmp(why->code, "confirm") == 0 ? "Your sheet does not have that distance. Is it right?"
-                                             : "A distance is from 0.5 to 30 metres.";
+    bool asked = strcmp(why->code, "confirm") == 0;
+    return asked ? "Your sheet does not have that distance. Is it right?"
+                 : "A distance is from 0.5 to 30 metres.";
 }
 
 static const char *attempt_sentence(struct quick *q, const struct blame *why,

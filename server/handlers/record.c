@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * All of one child's attempts, assessments and what was seen, for staff who may see results. Reading
- * it leaves an audit row, committed before the answer goes out. */
+ * All of one child's attempts, assessments and what was seen, for staff who may see results.
+ * Reading it leaves an audit row, committed before the answer goes out. */
 #include "auth/audit.h"
 #include "auth/auth.h"
 #include "base/clock.h"

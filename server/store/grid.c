@@ -31,7 +31,8 @@ static const struct stmt_def defs[] = {
     [CLASS] = {"grid class", "SELECT name FROM class WHERE id = :class"},
     [CHALLENGES] = {"grid challenges",
         "SELECT c.id, c.number, r.name, r.unit, r.kind, c.opens_at, c.due_at, c.closes_at,"
-        " r.lower_is_better, v.id FROM challenge_class cc JOIN challenge c ON c.id = cc.challenge_id"
+        " r.lower_is_better, v.id FROM challenge_class cc"
+        " JOIN challenge c ON c.id = cc.challenge_id"
         " JOIN revision r ON r.id = c.revision_id"
         " LEFT JOIN version v ON v.revision_id = r.id AND v.kind = 'standard'"
         " WHERE cc.class_id = :class AND" IN_SPAN " ORDER BY c.due_at, c.number, c.id"},

@@ -92,13 +92,14 @@ void hand_in_read_row(struct query *q, struct hand_in *h)
 
 void hand_in_throws_print(const struct hand_in_attempt *a, char out[HAND_IN_THROWS * 4 + 3])
 {
-    char *p = out;
-    *p++ = '[';
+    enum { SIZE = HAND_IN_THROWS * 4 + 3 };
+    size_t n = 0;
+    out[n++] = '[';
     for (int i = 0; i < a->throw_count && i < HAND_IN_THROWS; i++) {
-        p += sprintf(p, i > 0 ? ",%u" : "%u", (unsigned)a->throws[i]);
+        n += (size_t)snprintf(out + n, SIZE - n, i > 0 ? ",%u" : "%u", (unsigned)a->throws[i]);
     }
-    *p++ = ']';
-    *p = '\0';
+    out[n++] = ']';
+    out[n] = '\0';
 }
 
 void hand_in_throws_read(const char *text, size_t n, struct hand_in_attempt *a)
