@@ -8,6 +8,8 @@
 #include "assess/band.h"
 #include "assess/special.h"
 
+enum { ATTEMPTS_MOST = 20 };
+
 static double on_scale(const struct band_spread *sp, double x)
 {
     double y = sp->scale == BAND_LOG ? log(x) : sp->scale == BAND_SQRT ? sqrt(x) : x;
@@ -31,12 +33,18 @@ static double line_on_scale(const struct band_spread *sp, double line)
     return on_scale(sp, x);
 }
 
-/* P(at least k of m reach), each with probability p */
+/* P(at least k of m reach, each with probability p): chance by chance, no powers. */
 static double k_of_m(int m, int k, double p)
 {
-    double sum = 0;
+    double ways[ATTEMPTS_MOST + 1] = {1}, sum = 0;
+    for (int i = 0; i < m; i++) {
+        for (int r = i + 1; r > 0; r--) {
+            ways[r] = ways[r] * (1 - p) + ways[r - 1] * p;
+        }
+        ways[0] *= 1 - p;
+    }
     for (int r = k; r <= m; r++) {
-        sum += exp(special_ln_choose(m, r)) * pow(p, r) * pow(1 - p, m - r);
+        sum += ways[r];
     }
     return sum;
 }
@@ -129,7 +137,8 @@ bool band_measure(const struct band_rule *r, const struct band_spread *sp, const
                         ? off_scale(sp, ybar)
                         : kth_best(sp->lower_is_better, values, n, band_kth(r->stat, (int)n));
     out->band = band_of(r, sp->lower_is_better, out->observed);
-    if (!(sp->nu >= BAND_NU_LEAST) || !(sp->s_w > 0) || r->m_new < 1) {
+    if (!(sp->nu >= BAND_NU_LEAST) || !(sp->s_w > 0) || r->m_new < 1 ||
+        r->m_new > ATTEMPTS_MOST) {
         return true;
     }
     for (size_t i = 0; i < r->lines; i++) {

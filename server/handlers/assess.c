@@ -14,7 +14,7 @@
 #include "handlers/suggestion.h"
 #include "store/results.h"
 
-enum { PUPILS_AT_ONCE = 120 };
+enum { PUPILS_AT_ONCE = 120, CLASSES_AT_ONCE = 8 };
 
 /* Bodies ---------------------------------------------------------------------------------------- */
 
@@ -211,12 +211,50 @@ enum err h_unit_assessment_put(struct request *rq, struct reply *rp)
     return e;
 }
 
-/* One pupil of many: NULL in *code when accepted, else why not. */
-static enum err accept_one(struct request *rq, struct pupil_id pupil, const char **code)
+/* Classes already worked out for this request: pupils of one class come together. */
+struct worked_out {
+    struct class_id cls[CLASSES_AT_ONCE];
+    struct results results[CLASSES_AT_ONCE];
+    size_t n;
+};
+
+/* The pupil's row, NULL when it is in no class; *r is the class it is of. */
+static enum err row_of(struct request *rq, struct worked_out *w, struct pupil_id pupil,
+                       const struct results **r, const struct results_row **row)
 {
-    struct results r;
+    int32_t today = clock_day(rq->now);
+    struct class_id cls;
+    size_t i = 0;
+    enum err e = results_class_of(rq->store, unit_of(rq), pupil, today, &cls);
+    *row = NULL;
+    if (e != OK || cls.v == 0) {
+        return e;
+    }
+    while (i < w->n && w->cls[i].v != cls.v) {
+        i++;
+    }
+    if (i == CLASSES_AT_ONCE) {
+        return request_blame(rq, "/pupils", "too_many", NULL);
+    }
+    if (i == w->n) {
+        const struct results_ask ask = {.of = {unit_of(rq), cls, today}, .now = rq->now};
+        e = results_load(rq->store, rq->mem, &ask, &w->results[i]);
+        w->cls[w->n++] = cls;
+    }
+    *r = &w->results[i];
+    for (size_t k = 0; e == OK && k < (*r)->row_count; k++) {
+        *row = (*r)->rows[k].pupil.id.v == pupil.v ? &(*r)->rows[k] : *row;
+    }
+    return e;
+}
+
+/* One pupil of many: NULL in *code when accepted, else why not. */
+static enum err accept_one(struct request *rq, struct worked_out *w, struct pupil_id pupil,
+                           const char **code)
+{
+    const struct results *r = NULL;
     const struct results_row *row;
-    enum err e = suggested_now(rq, pupil, &r, &row);
+    enum err e = row_of(rq, w, pupil, &r, &row);
     *code = "no_suggestion";
     if (e != OK || row == NULL) {
         return e;
@@ -232,7 +270,7 @@ static enum err accept_one(struct request *rq, struct pupil_id pupil, const char
         .unit = unit_of(rq), .pupil = pupil, .band = row->suggestion.band, .in_bulk = true,
         .by = rq->who.staff, .at = rq->now,
     };
-    keep_suggestion(rq, &r, row, &a);
+    keep_suggestion(rq, r, row, &a);
     return assessment_add(rq->store, &a);
 }
 
@@ -242,6 +280,7 @@ enum err h_unit_assessments_post(struct request *rq, struct reply *rp)
     int64_t pupils[PUPILS_AT_ONCE];
     size_t n, accepted = 0, refused = 0;
     struct buf no;
+    struct worked_out *w = mem_new(rq->mem, struct worked_out);
     enum err e = known_members(rq, members) ? read_pupils(rq, pupils, &n) : ERR_BAD_INPUT;
     for (size_t i = 0; e == OK && i < n; i++) {
         e = may_on_pupil(rq, pupils[i], ALLOW_TEACH | ALLOW_PE_LEAD);
@@ -254,7 +293,7 @@ enum err h_unit_assessments_post(struct request *rq, struct reply *rp)
     buf_str(b, "{\"accepted\":[");
     for (size_t i = 0; e == OK && i < n; i++) {
         const char *code;
-        e = accept_one(rq, (struct pupil_id){pupils[i]}, &code);
+        e = accept_one(rq, w, (struct pupil_id){pupils[i]}, &code);
         if (e == OK && code == NULL) {
             buf_str(b, accepted++ > 0 ? "," : "");
             view_id(b, pupils[i]);
