@@ -10,9 +10,3 @@ $(B)/embed/web.c: $(WEB_FILES) server/embed.sh
 $(B)/embed/%.o: $(B)/embed/%.c
 	$(if $(Q),@echo "  CC $<")
 	$(Q)$(CC) $(CFLAGS) -c $< -o $@
-
-# Stand-ins for what is not written yet; searched last, so anything real wins.
-$(B)/thrice: LIBS := $(B)/libmissing.a $(LIBS)
-$(B)/libmissing.a: $(B)/server/missing/missing.o
-	$(Q)rm -f $@ && $(AR) rcs $@ $^
-$(B)/thrice: $(B)/libmissing.a
