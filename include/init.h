@@ -29,5 +29,8 @@ struct init_done {
 enum err init_school(void *ctx, const struct init_ask *ask, struct init_done *out,
                      const char **why) MUST_USE;
 
+/* Removes database and key from a folder that this run has made, and the folder if it is empty. */
+void init_take_away(void *ctx, const char *dir);
+
 /* "https://HOST[:PORT]", or plain http on 127.0.0.1, localhost or [::1]; nothing behind it. */
 bool init_origin_ok(const char *url);

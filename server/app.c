@@ -23,6 +23,7 @@
 #include "cmd.h"
 #include "http/listen.h"
 #include "http/server.h"
+#include "store/migrate.h"
 #include "store/school.h"
 #include "store/store.h"
 #include "store/writer.h"
@@ -172,8 +173,11 @@ static enum err step_school(struct app *a, const char **why)
     }
     a->dir = mem_str(a, real);
     free(real);
-    struct store *st;
-    enum err e = store_open(a->ctx, a->dir, STORE_READ, &st, why);
+    struct store *st = NULL;
+    enum err e = migrate_existing(a->ctx, a->dir, why);
+    if (e == OK) {
+        e = store_open(a->ctx, a->dir, STORE_READ, &st, why);
+    }
     if (e != OK) {
         return e;
     }

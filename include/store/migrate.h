@@ -14,6 +14,9 @@
  * migration whose text has changed since, references that lead nowhere after a migration. */
 enum err migrate_up(void *ctx, const char *dir, const char **why) MUST_USE;
 
+/* As migrate_up for a folder that must hold a school already (ERR_NOT_FOUND): for the start. */
+enum err migrate_existing(void *ctx, const char *dir, const char **why) MUST_USE;
+
 /* The same with a list of one's own (tests). Numbers are the first four digits of the names and
  * count from 1 without a gap. */
 struct migration_list {

@@ -197,8 +197,7 @@ static enum err make(struct making *m, const char **why)
     return e;
 }
 
-/* Only what we made, in a folder that was empty. */
-static void take_away(void *ctx, const char *dir)
+void init_take_away(void *ctx, const char *dir)
 {
     static const char *const made[] = {"school.db", "school.db-wal", "school.db-shm", "master.key"};
     for (size_t i = 0; i < sizeof made / sizeof *made; i++) {
@@ -221,7 +220,7 @@ enum err init_school(void *ctx, const struct init_ask *ask, struct init_done *ou
     }
     e = make(&m, why);
     if (e != OK) {
-        take_away(ctx, ask->dir);
+        init_take_away(ctx, ask->dir);
     }
     return e;
 }

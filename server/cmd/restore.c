@@ -17,6 +17,7 @@
 #include "base/clock.h"
 #include "base/mem.h"
 #include "cmd.h"
+#include "init.h"
 #include "store/backup.h"
 #include "store/purge.h"
 #include "store/school.h"
@@ -73,18 +74,31 @@ static enum err settle(struct store *st, void *arg)
                    : e;
 }
 
-static enum err restore(struct job *j, const char **why)
+/* Is it this school's key? The trail was chained with it. */
+static enum err key_fits(struct job *j, const char **why)
 {
-    enum err e = backup_restore(j->ctx, j->file, j->dir, why);
-    if (e != OK) {
-        return e;
+    struct audit_head head;
+    *why = "the audit trail cannot be read";
+    enum err e = audit_verify(j->st, j->keys, &head);
+    if (e == OK && head.broken_at) {
+        *why = "--key: the audit trail does not fit this key: is it the master.key of this school? "
+               "No card would work with another";
+        e = ERR_CONFLICT;
     }
-    e = j->key ? copy_key(j, why) : keys_create(j->dir, why);
+    return e;
+}
+
+static enum err fill(struct job *j, const char **why)
+{
+    enum err e = j->key ? copy_key(j, why) : keys_create(j->dir, why);
     if (e == OK) {
         e = keys_load(j->dir, &j->keys, why);
     }
     if (e == OK) {
         e = store_open(j->ctx, j->dir, STORE_WRITE, &j->st, why);
+    }
+    if (e == OK && j->key) {
+        e = key_fits(j, why);
     }
     if (e == OK) {
         *why = "the copy holds no school";
@@ -97,30 +111,33 @@ static enum err restore(struct job *j, const char **why)
     return e;
 }
 
-/* Whether the key fits the school: the trail was chained with it. */
-static bool key_fits(struct job *j)
+/* All or nothing: a folder that could not be filled is taken away again. */
+static enum err restore(struct job *j, const char **why)
 {
-    struct audit_head head;
-    return audit_verify(j->st, j->keys, &head) == OK && head.broken_at == 0;
+    bool was_empty = backup_dir_is_empty(j->dir);
+    enum err e = backup_restore(j->ctx, j->file, j->dir, why);
+    if (e == OK) {
+        e = fill(j, why);
+    }
+    store_close(j->st);
+    keys_free(j->keys);
+    if (e != OK && was_empty) {
+        init_take_away(j->ctx, j->dir);
+    }
+    return e;
 }
 
 static int run(struct job *j)
 {
     const char *why = "";
-    bool was_empty = backup_dir_is_empty(j->dir);
     umask(0077);
     if (restore(j, &why) != OK) {
-        return was_empty && !backup_dir_is_empty(j->dir)
-                   ? cmd_fail("restore", "%s (remove %s before the next try)", why, j->dir)
-                   : cmd_fail("restore", "%s", why);
+        return cmd_fail("restore", "%s", why);
     }
     printf("%s holds the school of %s. Everybody has to sign in again.\n", j->dir, j->file);
     if (!j->key) {
         printf("There was no key: a new one was made, and %lld cards were cancelled. All cards must "
                "be issued anew: thrice cards CLASS --data %s\n", (long long)j->cards, j->dir);
-    } else if (!key_fits(j)) {
-        return cmd_fail("restore", "the audit trail does not fit this key: is it the master.key of "
-                                   "this school? No card will work with another");
     }
     return CMD_DONE;
 }
@@ -144,8 +161,6 @@ int cmd_restore(int argc, char **argv)
     j.ctx = mem_root();
     j.file = argv[first];
     status = run(&j);
-    store_close(j.st);
-    keys_free(j.keys);
     talloc_free(j.ctx);
     return status;
 }

@@ -32,35 +32,38 @@ static void configure(void)
     sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
 }
 
-enum err store_err(sqlite3 *db, int rc, const char *name)
+/* Without a log line: for work whose caller says in words what went wrong. */
+static enum err meaning(sqlite3 *db, int rc)
 {
-    enum err e = ERR_STORE;
     switch (rc & 0xff) {
     case SQLITE_OK:
     case SQLITE_ROW:
     case SQLITE_DONE:
         return OK;
     case SQLITE_FULL:
-        e = ERR_STORE_FULL;
-        break;
+        return ERR_STORE_FULL;
     case SQLITE_BUSY:
-        e = ERR_BUSY;
-        break;
+        return ERR_BUSY;
     case SQLITE_CONSTRAINT:
         if (rc == SQLITE_CONSTRAINT_UNIQUE || rc == SQLITE_CONSTRAINT_PRIMARYKEY ||
             rc == SQLITE_CONSTRAINT_ROWID || rc == SQLITE_CONSTRAINT_CHECK ||
             rc == SQLITE_CONSTRAINT_FOREIGNKEY) {
-            return ERR_CONFLICT;    /* the data's fault: for the caller to tell, not for the log */
+            return ERR_CONFLICT;
         }
-        break;
+        return ERR_STORE;
     case SQLITE_IOERR:
         /* A full disk shows as an I/O error where SQLite only sees write() fail. */
-        if (db && sqlite3_system_errno(db) == ENOSPC) {
-            e = ERR_STORE_FULL;
-        }
-        break;
+        return db && sqlite3_system_errno(db) == ENOSPC ? ERR_STORE_FULL : ERR_STORE;
     default:
-        break;
+        return ERR_STORE;
+    }
+}
+
+enum err store_err(sqlite3 *db, int rc, const char *name)
+{
+    enum err e = meaning(db, rc);
+    if (e == OK || e == ERR_CONFLICT) {
+        return e;       /* a conflict is the data's fault: for the caller to tell */
     }
     log_event(LOG_ERROR, "sqlite", "statement=\"%s\" code=%d", name, rc);
     return e;
@@ -68,7 +71,7 @@ enum err store_err(sqlite3 *db, int rc, const char *name)
 
 enum err db_exec(sqlite3 *db, const char *sql)
 {
-    return store_err(db, sqlite3_exec(db, sql, NULL, NULL, NULL), "exec");
+    return meaning(db, sqlite3_exec(db, sql, NULL, NULL, NULL));
 }
 
 enum err db_int(sqlite3 *db, const char *sql, int64_t *out)
@@ -84,7 +87,7 @@ enum err db_int(sqlite3 *db, const char *sql, int64_t *out)
         rc = SQLITE_INTERNAL;
     }
     sqlite3_finalize(stmt);
-    return store_err(db, rc, sql);
+    return meaning(db, rc);
 }
 
 enum err db_copy_into(sqlite3 *db, const char *path)
@@ -98,7 +101,7 @@ enum err db_copy_into(sqlite3 *db, const char *path)
         rc = sqlite3_step(stmt);
     }
     sqlite3_finalize(stmt);
-    return store_err(db, rc, "vacuum into");
+    return meaning(db, rc);
 }
 
 static int set_flags(sqlite3 *db)
@@ -185,7 +188,7 @@ enum err db_open(void *ctx, const char *path, enum db_use use, sqlite3 **out, co
     if (rc == SQLITE_OK) {
         rc = set_flags(db);
     }
-    enum err e = store_err(db, rc, "open");
+    enum err e = meaning(db, rc);
     if (e == OK) {
         set_limits(db, use);
         e = set_pragmas(db, use);

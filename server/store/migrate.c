@@ -166,14 +166,17 @@ static enum err inside(struct run *r, const struct migration_file *f, int number
 
 static enum err apply(struct run *r, const struct migration_file *f, int number)
 {
-    *r->why = mem_printf(r->ctx, "migration %s cannot be applied; nothing was changed", f->name);
+    *r->why = NULL;
     enum err e = db_exec(r->db, "BEGIN IMMEDIATE");
-    if (e != OK) {
-        return e;
+    if (e == OK) {
+        e = inside(r, f, number);
     }
-    e = inside(r, f, number);
     if (e == OK) {
         e = db_exec(r->db, "COMMIT");
+    }
+    if (e != OK && !*r->why) {
+        *r->why = mem_printf(r->ctx, "migration %s cannot be applied (%s); nothing was changed",
+                             f->name, sqlite3_errmsg(r->db));
     }
     if (e != OK && !sqlite3_get_autocommit(r->db)) {
         sqlite3_exec(r->db, "ROLLBACK", NULL, NULL, NULL);
@@ -186,7 +189,7 @@ static enum err apply_from(struct run *r, int version, size_t last)
     enum err e = db_exec(r->db, "PRAGMA foreign_keys = OFF");
     for (size_t i = (size_t)version; e == OK && i < last; i++) {
         e = apply(r, &r->list->files[i], (int)i + 1);
-        if (e == OK && sqlite3_db_filename(r->db, "main")[0]) {
+        if (e == OK && version > 0) {       /* of a school that is in use; a new one is no news */
             log_event(LOG_INFO, "migrated", "number=%d", (int)i + 1);
         }
     }
@@ -329,4 +332,15 @@ enum err migrate_up(void *ctx, const char *dir, const char **why)
     const struct migration_list list = embedded();
     *why = "the data folder cannot be used";
     return migrate_with(ctx, dir, &list, why);
+}
+
+enum err migrate_existing(void *ctx, const char *dir, const char **why)
+{
+    struct stat s;
+    char *path = db_path(ctx, dir, STORE_FILE);
+    if (!path || lstat(path, &s) != 0) {
+        *why = mem_printf(ctx, "%s holds no school (thrice init makes one)", dir);
+        return ERR_NOT_FOUND;
+    }
+    return migrate_up(ctx, dir, why);
 }

@@ -39,6 +39,7 @@ enum db_use { DB_READ, DB_WRITE, DB_MAINTAIN, DB_LOOK };
 /* Opens an existing file by its absolute, link-free path and hardens the connection. */
 enum err db_open(void *ctx, const char *path, enum db_use use, sqlite3 **out, const char **why)
     MUST_USE;
+/* These three log nothing: their callers say in words what went wrong. */
 enum err db_exec(sqlite3 *db, const char *sql) MUST_USE;
 /* First column of the first row of a statement without arguments. */
 enum err db_int(sqlite3 *db, const char *sql, int64_t *out) MUST_USE;

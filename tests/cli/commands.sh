@@ -1,0 +1,233 @@
+#!/bin/sh
+# SPDX-License-Identifier: MIT
+# commands.sh COUNTS THRICE: init, check, backup, restore, export and purge as an administrator
+# uses them. School, names and results are invented.
+set -u
+counts=$1
+thrice=$(realpath "$2")
+mkdir -p "$(dirname "$counts")"
+counts=$(realpath "$(dirname "$counts")")/$(basename "$counts")
+work=$(mktemp -d)
+server=
+finish() {
+    [ -z "$server" ] || kill "$server" 2>/dev/null
+    rm -rf "$work"
+}
+trap finish EXIT
+cd "$work" || exit 1
+THRICE_KDF=floor
+export THRICE_KDF
+n=0
+passed=0
+failed=0
+
+report() { # STATUS NAME
+    n=$((n + 1))
+    if [ "$1" -eq 0 ]; then
+        passed=$((passed + 1))
+        echo "ok $n - $2"
+    else
+        failed=$((failed + 1))
+        sed 's/^/# /' out err
+        echo "not ok $n - $2"
+    fi
+}
+# expect STATUS NAME COMMAND...: exit status, and for a failure exactly one line on standard error
+expect() {
+    want=$1
+    name=$2
+    shift 2
+    "$@" >out 2>err </dev/null
+    got=$?
+    lines=$(wc -l <err)
+    if [ "$want" -eq 0 ]; then
+        [ "$got" -eq 0 ] && [ "$lines" -eq 0 ]
+    else
+        [ "$got" -eq "$want" ] && [ "$lines" -eq 1 ]
+    fi
+    report $? "$name"
+}
+says() { # FILE PATTERN NAME
+    grep -q -- "$2" "$1"
+    report $? "$3"
+}
+same() { # GOT WANT NAME
+    [ "$1" = "$2" ]
+    status=$?
+    [ "$status" -eq 0 ] || echo "got $1, want $2" >>err
+    report "$status" "$3"
+}
+sql() { sqlite3 "$1/school.db" "PRAGMA foreign_keys = ON; $2"; }
+copy_school() { rm -rf "$2" && cp -a "$1" "$2"; }
+
+# init -------------------------------------------------------------------------------------------
+echo 'correct zebra walks home' >pass
+expect 2 'init without arguments is wrong usage' "$thrice" init
+expect 2 'init with an unknown option is wrong usage' "$thrice" init --data a --colour red
+expect 0 'init has help' "$thrice" init --help
+expect 0 'init makes a school' "$thrice" init --data school --school 'Larkfold Primary' \
+    --staff 'R. Amberley' --passphrase-file pass --origin https://pe.larkfold.example
+same "$(stat -c %a school school/school.db school/master.key | tr '\n' ' ')" '700 600 600 ' 'folder and files are private'
+same "$(stat -c %s school/master.key)" 32 'the key is 32 bytes'
+same "$(sql school 'SELECT time_zone FROM school')" Europe/London 'the time zone is Europe/London'
+same "$(sql school 'SELECT group_concat(word, "|") FROM (SELECT word FROM band_word ORDER BY band)' 2>/dev/null ||
+    sql school "SELECT group_concat(word, '|') FROM (SELECT word FROM band_word ORDER BY band)")" \
+    'working towards the aim|met the aim|beyond the aim' 'the offered band words are there'
+same "$(sql school 'SELECT count(*) FROM staff_right')" 3 'the first account holds every right'
+same "$(sql school 'SELECT count(*) FROM activity')" 6 'six starter activities'
+same "$(sql school 'SELECT must_change FROM staff')" 0 'a chosen passphrase need not be changed'
+grep -q 'zebra' school/school.db
+same $? 1 'the passphrase is not in the database'
+expect 1 'init refuses a folder that holds something' "$thrice" init --data school --school X --staff Y
+expect 1 'init refuses a weak passphrase' sh -c "echo password1234 | $thrice init --data weak --school X --staff Y --passphrase-file -"
+expect 1 'init refuses a public address without TLS' "$thrice" init --data weak --school X --staff Y --origin http://pe.larkfold.example
+expect 1 'init refuses an empty name' "$thrice" init --data weak --school ' ' --staff Y
+[ ! -e weak ]
+report $? 'a refused init leaves nothing behind'
+expect 0 'init draws a passphrase' "$thrice" init --data drawn --school X --staff 'Kit Moss'
+says out 'passphrase for Kit Moss: [a-z]*-[a-z]*-[a-z]*-[a-z]*$' 'and prints it once'
+same "$(sql drawn 'SELECT must_change FROM staff')" 1 'and it must be changed'
+expect 1 'init says when the folder cannot be made' "$thrice" init --data none/at/all --school X --staff Y
+
+# check ------------------------------------------------------------------------------------------
+expect 0 'a new school is sound' "$thrice" check --data school
+says out '^to do: the data protection impact assessment' 'and says what the school has still to do'
+expect 1 'check says when there is no folder' "$thrice" check --data nowhere
+tamper() { # NAME SQL-OR-COMMAND
+    copy_school school hurt
+    (cd hurt && eval "$2")
+    expect 1 "check finds: $1" "$thrice" check --data hurt
+}
+tamper 'a folder others may read' 'chmod 755 .'
+tamper 'a database others may read' 'chmod 644 school.db'
+tamper 'a key others may read' 'chmod 640 master.key'
+tamper 'no key' 'rm master.key'
+tamper 'another key' 'head -c 32 /dev/urandom >master.key'
+tamper 'a key cut short' 'head -c 31 /dev/urandom >master.key'
+tamper 'a trigger dropped' 'sqlite3 school.db "DROP TRIGGER hand_in_stays"'
+tamper 'a table added' 'sqlite3 school.db "CREATE TABLE notes(pupil, text)"'
+tamper 'another program number' 'sqlite3 school.db "PRAGMA application_id = 7"'
+tamper 'an unknown time zone' 'sqlite3 school.db "UPDATE school SET time_zone = '"'Mars/Crater'"'"'
+tamper 'pages overwritten' 'dd if=/dev/zero of=school.db bs=4096 seek=3 count=3 conv=notrunc 2>/dev/null'
+tamper 'no database' 'rm school.db'
+# shellcheck disable=SC2016
+tamper 'an audit row changed' 'keep=$(sqlite3 school.db "SELECT sql FROM sqlite_schema WHERE name = '"'audit_stays'"'"); sqlite3 school.db "DROP TRIGGER audit_stays; UPDATE audit SET actor = '"'staff:1'"'; $keep"'
+# shellcheck disable=SC2016
+tamper 'an audit row dropped' 'keep=$(sqlite3 school.db "SELECT sql FROM sqlite_schema WHERE name = '"'audit_kept'"'"); sqlite3 school.db "INSERT INTO audit VALUES (2, 1, '"'a', 'b', 'c', ''"', zeroblob(32)); DROP TRIGGER audit_kept; DELETE FROM audit WHERE seq = 1; $keep"'
+
+# A class with results, straight into the database ------------------------------------------------
+now=$(date +%s)
+today=$((now / 86400))
+sql school "
+INSERT INTO class VALUES (10, 'Oak', 'oak', 'class', $now, NULL);
+INSERT INTO pupil VALUES (20, 'Wren', 'wren', 3, 4, 'open', NULL, $now, NULL),
+  (21, '=1+1', '=1+1', 3, 5, 'open', NULL, $now, NULL),
+  (22, 'Quillfeather', 'quillfeather', 5, 6, 'open', NULL, $now, $today - 61),
+  (23, 'Robin', 'robin', 5, 6, 'open', NULL, $now, $today - 59);
+INSERT INTO membership VALUES (20, 10, $today - 100, NULL), (21, 10, $today - 100, NULL),
+  (22, 10, $today - 200, $today - 61), (23, 10, $today - 200, $today - 59);
+INSERT INTO unit(id, name, created_at) VALUES (40, 'Aiming', $now);
+INSERT INTO challenge SELECT 50, (SELECT min(id) FROM revision), 40, 10, $now - 86400 * 3, $now + 86400, $now + 86400 * 2, $now, NULL;
+INSERT INTO challenge_class VALUES (10, 50);
+INSERT INTO hand_in(seq, id, pupil_id, challenge_id, version_id, channel, received_at, done_day, after_date, best, confirmed, surprising, content_hash)
+ SELECT v.column1, randomblob(16), v.column2, 50, (SELECT min(id) FROM version WHERE revision_id = (SELECT min(id) FROM revision)), 'web', v.column3, $today, 0, 5, 0, 0, randomblob(32)
+ FROM (VALUES (60, 20, $now - 86400 * 401), (61, 20, $now - 86400), (62, 22, $now - 86400 * 90)) v;
+INSERT INTO attempt VALUES (60, 1, 5, NULL, NULL, NULL, 0), (61, 1, 5, NULL, NULL, NULL, 0), (62, 1, 5, NULL, NULL, NULL, 0);
+INSERT INTO card VALUES (70, 20, 'pupil', 'home', randomblob(32), randomblob(32), $today - 90, NULL, NULL, NULL, $now - 86400 * 61),
+  (71, 20, 'pupil', 'school', randomblob(32), randomblob(32), $today, NULL, NULL, NULL, NULL);
+INSERT INTO session VALUES (80, randomblob(32), 'pupil', NULL, $now - 90000, $now - 90000, $now - 90000),
+  (81, randomblob(32), 'pupil', NULL, $now - 60, $now - 60, $now - 60);
+INSERT INTO session_card VALUES (80, 71), (81, 71);
+INSERT INTO message VALUES (90, 20, 'talk', NULL, NULL, $now - 86400 * 40), (91, 20, 'talk', NULL, NULL, $now - 86400 * 40);
+INSERT INTO message_acknowledgement SELECT 90, id, $now - 86400 * 31, 'recorded_elsewhere' FROM staff;
+INSERT INTO message_acknowledgement SELECT 91, id, $now - 86400 * 31, 'acknowledged' FROM staff;"
+expect 0 'the school with a class is sound' "$thrice" check --data school
+
+# export -----------------------------------------------------------------------------------------
+expect 2 'export without a class is wrong usage' "$thrice" export results --data school
+expect 1 'export says when there is no such class' "$thrice" export roster --class Elm --data school
+expect 0 'export roster' "$thrice" export roster --class oak --data school
+says out '"Wren",3,"Oak"' 'has the child'
+says out "\"'=1+1\",3" 'and a name that looks like a formula is disarmed'
+expect 0 'export results' "$thrice" export results --class Oak --data school
+says out '^"Wren",3,10,' 'has a row of the challenge'
+expect 0 'export pupil by name' "$thrice" export pupil Wren --class Oak --data school
+says out '"display_name":"Wren"' 'has the child'
+says out '"cards":\[' 'and the cards'
+says out '"hand_ins":\[' 'and the hand-ins'
+grep -q '"about"\|"body_part"\|talk' out
+same $? 1 'and no message'
+expect 0 'export pupil by id' "$thrice" export pupil 21 --data school
+expect 1 'export says when there is no such child' "$thrice" export pupil 999 --data school
+expect 1 'export says when there is no such name' "$thrice" export pupil Nobody --class Oak --data school
+same "$(sql school "SELECT count(*) FROM audit WHERE actor = 'office box' AND action IN ('roster exported', 'results exported', 'data copied')")" 4 'each export left its audit row, the refused ones none'
+
+# backup and restore, beside a running server ----------------------------------------------------
+"$thrice" serve --data school --listen 127.0.0.1:0 >serve.out 2>serve.err &
+server=$!
+i=0
+while [ $i -lt 100 ] && ! grep -q '^listening on' serve.out; do
+    sleep 0.1
+    i=$((i + 1))
+done
+says serve.out '^listening on' 'a server is at work'
+expect 0 'backup while serving' "$thrice" backup monday.backup --data school
+same "$(stat -c %a monday.backup)" 600 'the copy is private'
+expect 1 'backup never replaces a file' "$thrice" backup monday.backup --data school
+expect 1 'backup says when the folder for it is missing' "$thrice" backup no/where/x --data school
+same "$(find . -maxdepth 1 -name '*.part' | wc -l)" 0 'no part file is left'
+kill "$server"
+wait "$server"
+same $? 0 'the server ends with 0'
+server=
+expect 0 'restore with the key' "$thrice" restore monday.backup --data back --key school/master.key
+expect 0 'what was restored is sound' "$thrice" check --data back
+same "$(sql back 'SELECT count(*) FROM session')" 0 'all sessions ended'
+same "$(sql back 'SELECT count(*) FROM card WHERE cancelled_at IS NULL')" 1 'cards live on'
+same "$(sql back 'SELECT count(*) FROM hand_in')" 3 'every hand-in is there'
+expect 1 'restore refuses a folder that holds something' "$thrice" restore monday.backup --data back
+expect 1 'restore refuses the key of another school' "$thrice" restore monday.backup --data other --key drawn/master.key
+expect 1 'restore refuses a key that is none' "$thrice" restore monday.backup --data other --key pass
+[ ! -e other ]
+report $? 'a refused restore leaves nothing behind'
+expect 0 'restore without the key' "$thrice" restore monday.backup --data anew
+says out 'cards must be issued anew' 'says that cards must be issued anew'
+same "$(sql anew 'SELECT count(*) FROM card WHERE cancelled_at IS NULL')" 0 'and has cancelled them'
+expect 0 'it is sound' "$thrice" check --data anew
+says out 'under an earlier key' 'and says from where on the audit trail can be proven'
+head -c 100000 monday.backup >cut.backup
+expect 1 'restore refuses a backup cut short' "$thrice" restore cut.backup --data other
+expect 1 'restore refuses what is no backup' "$thrice" restore pass --data other
+
+# purge ------------------------------------------------------------------------------------------
+touch -d '36 days ago' school/school-before-0001.db
+expect 0 'purge --dry-run' "$thrice" purge --dry-run --data school
+cp out planned
+same "$(sql school 'SELECT count(*) FROM pupil')" 4 'deletes nothing'
+expect 0 'purge' "$thrice" purge --data school
+same "$(tail -n +2 out)" "$(tail -n +2 planned)" 'does what the dry run said'
+same "$(sed -n 's/: / /p' out | awk '{print $NF}' | tr '\n' ' ')" '1 1 1 1 1 0 1 ' 'one of each: session, card, message, leaver, hand-in, copy'
+same "$(sql school "SELECT group_concat(id) FROM (SELECT id FROM pupil ORDER BY id)")" 20,21,23 'the leaver of 61 days is gone, that of 59 days is not'
+same "$(sql school 'SELECT group_concat(seq) FROM hand_in')" 61 'so are the leaver'"'"'s and the old hand-in'
+same "$(sql school 'SELECT group_concat(id) FROM message')" 91 'a message nobody recorded elsewhere stays'
+cat school/* | grep -aq Quillfeather
+same $? 1 'no byte of the name is left in the files'
+grep -aq Quillfeather monday.backup
+same $? 0 '(the search finds it in the older backup)'
+expect 0 'after purging all is sound' "$thrice" check --data school
+sql back "UPDATE school SET created_at = $now + 7200"
+expect 1 'purge refuses a clock behind what is stored' "$thrice" purge --data back
+"$thrice" purge --data drawn >/dev/null
+copy_school drawn still
+keep=$(sqlite3 still/school.db "SELECT group_concat(sql, ';') FROM sqlite_schema WHERE name LIKE 'audit!_%' ESCAPE '!'")
+sqlite3 still/school.db "DROP TRIGGER audit_stays; DROP TRIGGER audit_kept; DELETE FROM audit; UPDATE school SET created_at = $now - 46 * 86400; UPDATE staff SET created_at = 1;"
+expect 1 'purge asks about a clock far ahead' "$thrice" purge --data still
+says err 'clock-is-right' 'and says how to go on'
+expect 0 'purge goes on when told that the clock is right' "$thrice" purge --clock-is-right --data still
+[ -n "$keep" ]
+report $? 'the triggers of the trail were there'
+
+echo "1..$n"
+echo "$passed $failed" >"$counts"
+echo "cli: $passed passed, $failed failed"
+[ "$failed" -eq 0 ]
