@@ -70,7 +70,7 @@ export async function tabTo(page, words, most = 80) {
         const here = await page.evaluate(() => {
             const e = document.activeElement;
             const label = e && e.labels && e.labels.length ? e.labels[0].textContent : "";
-            return e ? `${e.getAttribute("aria-label") || ""} ${label} ${e.textContent || ""}`.trim() : "";
+            return e && e !== document.body ? `${e.getAttribute("aria-label") || ""} ${label} ${e.textContent || ""}`.trim() : "";
         });
         if (words.test(here)) {
             return;

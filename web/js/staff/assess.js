@@ -44,19 +44,19 @@ function evidence(data, row, unit, mayRecord) {
     if (e.questions_answered) {
         lines.push(e.questions_right + " of " + e.questions_answered + " questions right");
     }
-    return el("td", null, el("ul", { class: "small plain" }, lines.map((l) => el("li", null, l))), seenBoxes(data, row, unit, mayRecord));
+    return el("td", { "data-label": "Evidence" }, el("ul", { class: "small plain" }, lines.map((l) => el("li", null, l))), seenBoxes(data, row, unit, mayRecord));
 }
 
 function decision(data, row, unit, mayDecide, redraw) {
     const a = row.assessment;
     const now = a ? el("p", null, el("strong", null, a.word), el("span", { class: "small quiet" }, " " + a.by + ", " + dayWords(a.on) + (a.in_bulk ? ", accepted in bulk" : "") + (a.shared ? ", shared" : ", not shared"))) : null;
     if (!mayDecide) {
-        return el("td", null, now || el("span", { class: "quiet" }, "none yet"));
+        return el("td", { "data-label": "Teacher assessment" }, now || el("span", { class: "quiet" }, "none yet"));
     }
     const band = el("select", { "aria-label": "Assessment of " + row.pupil.display_name }, el("option", { value: "" }, "choose"),
         data.band_words.map((word, i) => el("option", { value: String(i), selected: a ? a.band === i : false }, word)));
     const why = el("select", { "aria-label": "Reason when it differs" }, el("option", { value: "" }, "reason (if it differs)"), Object.keys(OVERRIDES).map((k) => el("option", { value: k }, OVERRIDES[k])));
-    return el("td", null, now, el("div", { class: "decide no-print" }, band, why, action(a ? "Change" : "Decide", async () => {
+    return el("td", { "data-label": "Teacher assessment" }, now, el("div", { class: "decide no-print" }, band, why, action(a ? "Change" : "Decide", async () => {
         if (band.value === "") {
             band.focus();
             return;
@@ -98,11 +98,11 @@ start(async ({ session, params, body }) => {
                     await redraw();
                     notice(count(answer.shared, "assessment is", "assessments are") + " now on the family's page.");
                 }, { class: "button-second" }) : null) : null,
-            data.rows.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Assessments" }, el("table", { class: "table" },
+            data.rows.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Assessments" }, el("table", { class: "table stack" },
                 el("thead", null, el("tr", null, ["Pupil", "Evidence", "What the tries point to", "Teacher assessment"].map((h, i) => el("th", { scope: "col", class: i ? null : "pin" }, h)))),
                 el("tbody", null, data.rows.map((r) => el("tr", null,
                     el("th", { scope: "row", class: "pin" }, el("a", { href: "/staff/pupil?id=" + r.pupil.id + "&class=" + classId }, r.pupil.display_name)),
-                    evidence(data, r, unit, mayDecide), el("td", null, suggestionBox(r.suggestion)), decision(data, r, unit, mayDecide, redraw)))))) : el("p", null, "No pupil in this class."),
+                    evidence(data, r, unit, mayDecide), el("td", { "data-label": "What the tries point to" }, suggestionBox(r.suggestion)), decision(data, r, unit, mayDecide, redraw)))))) : el("p", null, "No pupil in this class."),
             el("p", { class: "no-print" }, el("a", { href: "/staff/class?id=" + classId }, "Back to who's done it")));
     };
     await redraw();

@@ -66,9 +66,9 @@ function row(data, r, mayMark, redraw) {
             " (" + shortValue(r.own_best.before, activity.unit) + " → " + shortValue(r.own_best.value, activity.unit) + ")")) : null;
     return el("tr", { id: "pupil-" + r.pupil.id },
         el("th", { scope: "row", class: "pin" }, el("a", { href: "/staff/pupil?id=" + r.pupil.id }, r.pupil.display_name)),
-        el("td", null, el("span", { class: "state state-" + r.state }, STATES[r.state]), r.could_not ? el("span", { class: "small quiet" }, COULD_NOT[r.could_not]) : null),
-        el("td", { class: "lanes-cell" }, r.hand_ins.map((h) => handInBox(h, activity, mayMark, redraw)), own),
-        el("td", null, r.suggestion ? suggestionBox(r.suggestion) : el("span", { class: "quiet" }, "nothing yet")));
+        el("td", { "data-label": "Done?" }, el("span", { class: "state state-" + r.state }, STATES[r.state]), r.could_not ? el("span", { class: "small quiet state-why" }, COULD_NOT[r.could_not]) : null),
+        el("td", { class: "lanes-cell", "data-label": "Tries" }, r.hand_ins.map((h) => handInBox(h, activity, mayMark, redraw)), own),
+        el("td", { "data-label": "What the tries point to" }, r.suggestion ? suggestionBox(r.suggestion) : el("span", { class: "quiet" }, "nothing yet")));
 }
 
 function facts(data) {
@@ -114,7 +114,7 @@ start(async ({ session, params, body }) => {
             el("p", null, done + " of " + count(data.rows.length, "child", "children") + " have sent tries."),
             check.length ? banner("careful", el("p", null, "To check: ", check.map((r, i) => [i ? ", " : "", el("a", { href: "#pupil-" + r.pupil.id }, r.pupil.display_name)]))) : null,
             data.rows.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Results" },
-                el("table", { class: "table" },
+                el("table", { class: "table stack" },
                     el("thead", null, el("tr", null, el("th", { scope: "col", class: "pin" }, "Pupil"), el("th", { scope: "col" }, "Done?"),
                         el("th", { scope: "col" }, "Tries"), el("th", { scope: "col" }, "What the tries point to"))),
                     el("tbody", null, data.rows.map((r) => row(data, r, mayMark, redraw))))) : el("p", null, "No pupil in these classes yet."),

@@ -47,18 +47,22 @@ function tools(session, classId, all, units) {
     const teach = right === "teach";
     const office = has(session, "office");
     const link = (href, text) => el("a", { class: "button-second", href }, text);
-    return el("div", { class: "buttons no-print" },
+    const assess = teach || right === "read" || has(session, "pe_lead")
+        ? units.map((u) => link("/staff/assess?unit=" + u.id + "&class=" + classId, "Assess: " + u.name)) : [];
+    return el("div", { class: "tools no-print" },
         teach ? el("a", { class: "button", href: "/staff/set?class=" + classId }, "Set a challenge") : null,
         right || has(session, "pe_lead") ? link("/staff/board?id=" + classId, "Board view") : null,
-        teach || right === "read" || has(session, "pe_lead") ? units.map((u) => link("/staff/assess?unit=" + u.id + "&class=" + classId, "Assess: " + u.name)) : null,
-        teach || office ? link("/staff/list?class=" + classId, "Class list") : null,
-        teach || office ? link("/staff/cards?class=" + classId, "Cards") : null,
-        link("/staff/class?id=" + classId + (all ? "" : "&all=1"), all ? "Current challenges only" : "The whole year"),
-        teach ? action("My class is signing in now", async () => {
-            await post("/classes/" + classId + "/sign-in-window");
-            notice("For 20 minutes this class may mistype more codes from here.");
-        }, { class: "button-second" }) : null,
-        teach ? el("a", { class: "button-plain", href: "/api/v1/exports/results.csv?class=" + classId }, "Results as CSV") : null);
+        assess[0] || null,
+        el("details", null, el("summary", null, "More"), el("div", { class: "buttons" },
+            assess.slice(1),
+            teach || office ? link("/staff/list?class=" + classId, "Class list") : null,
+            teach || office ? link("/staff/cards?class=" + classId, "Cards") : null,
+            link("/staff/class?id=" + classId + (all ? "" : "&all=1"), all ? "Current challenges only" : "The whole year"),
+            teach ? action("My class is signing in now", async () => {
+                await post("/classes/" + classId + "/sign-in-window");
+                notice("For 20 minutes this class may mistype more codes from here.");
+            }, { class: "button-second" }) : null,
+            teach ? el("a", { class: "button-plain", href: "/api/v1/exports/results.csv?class=" + classId }, "Results as CSV") : null)));
 }
 
 async function unitsOf(session, classId) {
