@@ -14,6 +14,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "base/text.h"
 
 enum { BACKLOG = 1024 };
 
@@ -113,8 +114,8 @@ enum err http_listen(void *ctx, const char *spec, struct http_listener *out, con
         return listen_unix(ctx, spec, out, why);
     }
     const char *colon = strrchr(spec, ':');
-    if (!colon || colon == spec || strlen(colon + 1) > 5 || !colon[1] ||
-        colon[1 + strspn(colon + 1, "0123456789")]) {
+    int64_t port;
+    if (!colon || colon == spec || !text_int(colon + 1, 0, 65535, &port)) {
         return refuse(ctx, why, "expected HOST:PORT or unix:PATH", spec);
     }
     char *host = mem_strn(ctx, spec, (size_t)(colon - spec));
