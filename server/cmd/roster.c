@@ -227,6 +227,10 @@ static int finish(const struct job *j)
         return cmd_fail("roster", "%zu of %zu rows are refused, so nothing was stored; mend the "
                         "list, or use --partial", j->result.refused, j->list.row_count);
     }
+    if (good == 0) {
+        fflush(stdout);
+        return cmd_fail("roster", "every row is refused, so nothing was stored");
+    }
     for (size_t i = 0; i < j->result.class_count; i++) {
         const struct roster_class *c = &j->result.classes[i];
         if (c->added > 0) {
