@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT
- * One connection to the school's database with every statement of the program prepared.
+ * One connection to the school's database and the prepared statements of the program.
  * A store belongs to one thread. Statements are named by (set, index); each store file exports
- * its `const struct stmt_set`, and store.c lists all sets, so a wrong column stops the start. */
+ * its `const struct stmt_set`, and sets.c lists all sets, so a wrong column stops the start. */
 #pragma once
 
 #include <stdbool.h>
@@ -26,7 +26,8 @@ struct stmt_set {
 enum store_mode { STORE_READ, STORE_WRITE };
 
 /* Opens <dir>/school.db with the hardening of the project (NOFOLLOW, WAL, synchronous FULL,
- * DEFENSIVE, trusted_schema off, limits) and prepares all statements. STORE_READ sets query_only.
+ * DEFENSIVE, trusted_schema off, limits). STORE_READ sets query_only; STORE_WRITE tries every
+ * statement of the program first.
  * Refuses another application_id or a schema newer or older than this program
  * (*why says what to do, on ctx). */
 enum err store_open(void *ctx, const char *dir, enum store_mode mode, struct store **out,
@@ -36,8 +37,8 @@ void store_close(struct store *st);
 /* The id of a new object: rand_id(), never 0. */
 int64_t store_id_new(void);
 
-/* A running count that every committed change to the school raises: what ETags are made of. Cheap (PRAGMA
- * data_version is not enough across restarts, so it also holds a start-up random part). */
+/* A running count that every committed change to the school raises: what ETags are made of. Cheap
+ * (PRAGMA data_version is not enough across restarts and connections: see store.c). */
 uint64_t store_change_count(struct store *st);
 
 /* Runs fn inside BEGIN IMMEDIATE .. COMMIT; any result but OK rolls back. For the command line

@@ -22,23 +22,12 @@ static void latch(struct query *q, enum err e)
     }
 }
 
-static sqlite3_stmt *find(struct store *st, const struct stmt_set *set, size_t index)
-{
-    for (size_t i = 0; i < st->set_count; i++) {
-        if (st->sets[i].set == set) {
-            return index < set->count ? st->sets[i].stmts[index] : NULL;
-        }
-    }
-    return NULL;
-}
-
 void query_begin(struct query *q, struct store *st, const struct stmt_set *set, size_t index)
 {
-    sqlite3_stmt *stmt = find(st, set, index);
+    sqlite3_stmt *stmt = store_statement(st, set, index);
     *q = (struct query){.st = st, .name = "unknown", .rc = SQLITE_OK, .err = OK};
     if (!stmt) {
-        log_bug("statement of no listed set");
-        latch(q, ERR_INTERNAL);
+        latch(q, ERR_STORE);
         return;
     }
     q->name = set->defs[index].name;

@@ -16,7 +16,7 @@ enum { STORE_APPLICATION_ID = 0x54485243 };     /* "THRC" */
 
 struct store_set {
     const struct stmt_set *set;
-    sqlite3_stmt **stmts;
+    sqlite3_stmt **stmts;       /* NULL until first used */
 };
 
 struct store {
@@ -71,5 +71,12 @@ enum { TX_BEGIN, TX_COMMIT, TX_ROLLBACK, TX_SAVE, TX_RELEASE, TX_BACK };
 enum err tx_do(struct store *st, size_t which) MUST_USE;
 /* False when SQLite has rolled the whole transaction back by itself. */
 bool tx_is_open(struct store *st);
+/* As store_open, without trying the statements; the writer's thread does that itself. */
+enum err store_open_quick(void *ctx, const char *dir, enum store_mode mode, struct store **out,
+                          const char **why) MUST_USE;
+/* Tries every statement; *why (on ctx) names the first that does not fit. */
+enum err store_statements_fit(void *ctx, struct store *st, const char **why) MUST_USE;
+/* The statement, prepared at its first use (sqlite3_stmt). NULL when it cannot be; logged. */
+void *store_statement(struct store *st, const struct stmt_set *set, size_t index);
 /* Our own bug: a query was begun and not ended. Resets all, says so. */
 bool store_is_idle(struct store *st);

@@ -171,6 +171,13 @@ static void *writer_main(void *arg)
 {
     struct writer *w = arg;
     struct group *g = mem_new(NULL, struct group);
+    /* Here rather than in writer_start, so that the server listens meanwhile. A statement that does
+     * not fit is a broken build or a schema changed by hand: nothing may be served on it. */
+    const char *why = "";
+    if (store_statements_fit(g, w->st, &why) != OK) {
+        log_event(LOG_ERROR, "start", "why=\"%s\"", why);
+        abort();
+    }
     while (group_take(w, g)) {
         group_run(w, g);
     }
@@ -182,7 +189,7 @@ enum err writer_start(void *ctx, const char *dir, struct writer **out, const cha
 {
     *out = NULL;
     struct writer *w = mem_new(NULL, struct writer);
-    enum err e = store_open(ctx, dir, STORE_WRITE, &w->st, why);
+    enum err e = store_open_quick(ctx, dir, STORE_WRITE, &w->st, why);
     if (e != OK) {
         talloc_free(w);
         return e;

@@ -171,7 +171,7 @@ static enum err open_store(const struct fixture *f, const char **why)
 {
     struct store *st = NULL;
     *why = NULL;
-    enum err e = store_open(f->mem, f->dir, STORE_READ, &st, why);
+    enum err e = store_open(f->mem, f->dir, STORE_WRITE, &st, why);
     store_close(st);
     return e;
 }
@@ -204,9 +204,9 @@ static void a_store_refuses_other_schemas(void **state)
     fixture_sql(&f, "PRAGMA application_id = 1");
     assert_int_not_equal(open_store(&f, &why), OK);
     assert_non_null(strstr(why, "not made by thrice"));
-    fixture_close(&f);
-    assert_int_equal(store_open(NULL, "/nowhere/at/all", STORE_READ, &(struct store *){NULL}, &why),
+    assert_int_equal(store_open(f.mem, "/nowhere/at/all", STORE_READ, &(struct store *){NULL}, &why),
                      ERR_NOT_FOUND);
+    fixture_close(&f);
 }
 
 /* A column missing from the schema stops the opening, not a lesson. */

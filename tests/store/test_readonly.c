@@ -88,7 +88,7 @@ static void a_reader_changes_nothing(void **state)
     size_t writes = 0;
     for (size_t i = 0; i < r->set_count; i++) {
         for (size_t j = 0; j < r->sets[i].set->count; j++) {
-            sqlite3_stmt *stmt = r->sets[i].stmts[j];
+            sqlite3_stmt *stmt = store_statement(r, r->sets[i].set, j);
             if (sqlite3_stmt_readonly(stmt)) {
                 continue;
             }
