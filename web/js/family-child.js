@@ -3,7 +3,7 @@
 
 import { el } from "./dom.js";
 import { lanesOverTime, lanesTable } from "./lanes.js";
-import { versionNames, dayWords, longValue, plural } from "./words.js";
+import { versionNames, dayWords, deviceDay, longValue, plural } from "./words.js";
 
 function setTable(family) {
     if (!family.set.length) {
@@ -23,7 +23,9 @@ function setTable(family) {
                     ? s.sent_on.map((d) => dayWords(d, "short")).join(", ")
                     : s.done
                       ? "done"
-                      : "not sent"
+                      : s.due_on >= deviceDay()
+                        ? "not yet"
+                        : "not sent"
             )
         );
     const head = el(
@@ -78,9 +80,10 @@ function newestFirst(lines) {
 
 function lineBlock(line, place, all) {
     const { activity } = line;
-    const best = line.best
-        ? "Best so far: " + longValue(line.best.value, activity.unit) + "."
-        : null;
+    const best =
+        line.best && !line.meaning
+            ? "Best so far: " + longValue(line.best.value, activity.unit) + "."
+            : null;
     return el(
         "section",
         { class: "lanes-pair line" + (place >= ON_PAPER ? " no-print" : "") },

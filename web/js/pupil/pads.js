@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * How one try goes in, a pad per kind. A pad gets {activity, attempt, index, change(attempt, all),
- * leaving(fn)} and returns nodes. change(.., true) draws the pad anew, change(.., false) only what
+ * leaving(fn), enter()} and returns nodes. change(.., true) draws the pad anew, change(.., false) only what
  * is around it, so that a field being typed in keeps its place. */
 
 import { el, announce } from "../dom.js";
@@ -86,6 +86,11 @@ function typed(pad, o) {
         maxlength: "8",
         value: value === null || value === undefined ? "" : plainNumber(value, unit),
         oninput: read,
+        onkeydown: (event) => {
+            if (event.key === "Enter") {
+                pad.enter();
+            }
+        },
         "aria-describedby": id + "-says"
     });
     const bump = (by) => {

@@ -243,7 +243,7 @@ async function bestsScreen() {
                 el(
                     "summary",
                     null,
-                    "Show the numbers (" + plural(line.hand_ins.length, "day", "days") + ")"
+                    "Show the numbers (" + plural(line.hand_ins.length, "time", "times") + ")"
                 ),
                 el(
                     "div",

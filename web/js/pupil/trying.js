@@ -35,6 +35,7 @@ class Trying {
         this.draft = draft;
         this.fault = fault || null; /* what the server said about one try: {index, words} */
         this.asking = false;
+        this.focusAfter = null; /* the pad is full: on to the next step */
         this.cleanups = [];
         this.chosen = {}; /* distance chosen before the first throw, by try */
         this.box = el("div");
@@ -69,6 +70,10 @@ class Trying {
             this.drawPad();
         }
         this.drawAround();
+        if (this.focusAfter) {
+            this.focusAfter = null;
+            this.around.querySelector("[data-key='next']").focus({ preventScroll: true });
+        }
     }
 
     where() {
@@ -96,6 +101,11 @@ class Trying {
         this.asking = false;
         saveDraft(state.session.pupil, this.draft);
         this.draw();
+        window.scrollTo(0, 0);
+        const tab = this.tabs.querySelector("[aria-current]");
+        if (tab) {
+            tab.focus({ preventScroll: true });
+        }
         announce("Try " + (index + 1));
     }
 
@@ -133,12 +143,14 @@ class Trying {
                 attempt: this.attempt(),
                 index: this.draft.at,
                 change: (a, all) => this.change(a, all),
-                leaving: (fn) => this.cleanups.push(fn)
+                leaving: (fn) => this.cleanups.push(fn),
+                enter: () => this.nextStep()
             })
         );
         if (key) {
             const same = this.box.querySelector("[data-key='" + key + "']:not([disabled])");
             const other = this.box.querySelector("[data-key]:not([disabled])");
+            this.focusAfter = isWhole(activity, this.attempt()) && !same ? "next" : null;
             if (same || other) {
                 (same || other).focus({ preventScroll: true });
             }
