@@ -128,11 +128,11 @@ const struct route routes[] = {
      .fn = h_activity_delete, .doc = "Archive an activity"},
     {READ(GET, V1 "/challenges", STAFF), NO_BODY, .scope = scope_query_class,
      .fn = h_challenges_get, .doc = "Challenges of one's own classes"},
-    {WRITE(POST, V1 "/challenges", T), JSON(USUAL), .scope = scope_teach_anywhere,
+    {WRITE(POST, V1 "/challenges", L | T), JSON(USUAL), .scope = scope_teach_anywhere,
      .fn = h_challenges_post, .doc = "Set an activity to classes"},
     {READ(GET, V1 "/challenges/:challenge", T | H | R | L), NO_BODY, .scope = scope_challenge_see,
      .fn = h_challenge_get, .doc = "One challenge with its activity"},
-    {WRITE(PUT, V1 "/challenges/:challenge", T), JSON(SMALL), .scope = scope_challenge_teach,
+    {WRITE(PUT, V1 "/challenges/:challenge", L | T), JSON(SMALL), .scope = scope_challenge_teach,
      .fn = h_challenge_put, .doc = "Move the due or closing day"},
 
     /* A child's tries */

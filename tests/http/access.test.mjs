@@ -9,7 +9,7 @@ import { readFileSync } from "node:fs";
 import { execFileSync } from "node:child_process";
 import { startSchool, thrice } from "../lib/server.mjs";
 import { uuid7 } from "../lib/client.mjs";
-import { makeWorld, makeActivity, principal, must } from "../lib/world.mjs";
+import { makeWorld, makeStaff, makeActivity, principal, must } from "../lib/world.mjs";
 
 const PRINCIPALS = ["anon", "pupil", "other_pupil", "carer", "other_carer", "teach", "other_teach", "help", "help_over", "read", "pe_lead", "safeguarding", "office"];
 
@@ -56,12 +56,14 @@ function bodyFor(row, w) {
 }
 
 async function pathFor(row, w) {
-    const fixed = { class: w.a.id, pupil: w.pupil.id, staff: w.staff.read.id, unit: w.challenge.unit.id, challenge: w.challenge.id, hand_in: w.handIn.id, message: w.message.id };
+    const fixed = { class: w.a.id, pupil: w.pupil.id, staff: w.spare.id, unit: w.challenge.unit.id, challenge: w.challenge.id, hand_in: w.handIn.id, message: w.message.id };
     let path = row.path.replace(/\{([a-z_]+)\}/g, (hole, name) => fixed[name] || hole);
     if (path.includes("{session}")) {
-        const throwaway = await w.staff.teach.again();
-        const list = must(await throwaway.get("/api/v1/me/sessions"), 200).sessions;
-        path = path.replace("{session}", list.find((s) => s.this_one).id);
+        if (!w.throwaway) {     /* one only: a sixth session would end the first */
+            const list = must(await (await w.staff.teach.again()).get("/api/v1/me/sessions"), 200).sessions;
+            w.throwaway = list.find((s) => s.this_one).id;
+        }
+        path = path.replace("{session}", w.throwaway);
     }
     if (path.includes("{card}")) {
         const cards = must(await w.first.post(`/api/v1/pupils/${w.pupil.id}/cards`, { holder: "pupil" }), 201).cards;
@@ -92,6 +94,7 @@ test("access matrix", async (t) => {
     const school = await startSchool();
     t.after(() => school.stop());
     const w = await makeWorld(school, school.account);
+    w.spare = await makeStaff(w, "Spindle");    /* whose passphrase the office issues anew */
     const rows = table();
 
     await t.test("every route of the server has a row, and every row a route", () => {
@@ -121,7 +124,9 @@ test("access matrix", async (t) => {
                 const signIn = row.path === "/api/v1/session" && row.method === "POST";
                 const got = allowed && (signIn || ![401, 403, 404].includes(answer.status)) ? "in" : String(answer.status);
                 const wanted = allowed ? "in" : name === "anon" ? "401" : "404";
-                if (got !== wanted) {
+                /* Where the body names the object, the answer points at that field as unknown. */
+                const unknownField = !allowed && answer.status === 422 && answer.json.errors.every((e) => e.code === "not_found");
+                if (got !== wanted && !unknownField) {
                     wrong.push(`${name}: wanted ${wanted}, got ${answer.status} ${answer.text.slice(0, 160)}`);
                 }
             }
