@@ -71,13 +71,17 @@ test("bad input", async (t) => {
 
     await t.test("10 MB, deep JSON, duplicate keys, broken JSON, other types", async () => {
         const raw = (text, type = "application/json") => child.request("POST", "/api/v1/hand-ins", text, { type, noRecord: true });
+        const refused = async (answer) => {
+            assert.ok([400, 422].includes(answer.status), answer.text);
+            assert.match(answer.headers["content-type"], /^application\/problem\+json/);
+        };
         assert.equal((await raw("{\"id\":\"" + "x".repeat(10 * 1024 * 1024) + "\"}").catch(() => ({ status: 413 }))).status, 413);
-        assert.equal((await raw("{\"a\":" + "[".repeat(2000) + "]".repeat(2000) + "}")).status, 400);
-        assert.equal((await raw(`{"id":"${uuid7()}","challenge":"${mine.id}","challenge":"${mine.id}","attempts":[{"value":7}]}`)).status, 400);
-        assert.equal((await raw("{\"id\":")).status, 400);
-        assert.equal((await raw("[]")).status, 400);
+        await refused(await raw("{\"a\":" + "[".repeat(2000) + "]".repeat(2000) + "}"));
+        await refused(await raw(`{"id":"${uuid7()}","challenge":"${mine.id}","challenge":"${mine.id}","attempts":[{"value":7}]}`));
+        await refused(await raw("{\"id\":"));
+        await refused(await raw("[]"));
         assert.equal((await raw(JSON.stringify({ id: uuid7(), ...good }), "text/plain")).status, 415);
-        assert.equal((await raw(Buffer.from([0x7b, 0x22, 0xff, 0x22, 0x3a, 0x31, 0x7d]))).status, 400);
+        await refused(await raw(Buffer.from([0x7b, 0x22, 0xff, 0x22, 0x3a, 0x31, 0x7d])));
         assert.equal(await rowsNow(), 0);
     });
 
