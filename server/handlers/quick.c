@@ -105,7 +105,8 @@ static enum err find_challenge(struct quick *q, struct pupil_id pupil, struct ch
     } else if (!tidy || !text_int(tidy, 10, 999, &number)) {
         q->wrong[QUICK_CHALLENGE] = "The number has two or three digits. Look at your sheet.";
     } else {
-        e = challenge_by_number(rq->mem, rq->store, pupil, (int)number, rq->now, out);
+        e = challenge_by_number(rq->mem, rq->store,
+                                &(const struct challenge_typed){pupil, (int)number, rq->now}, out);
     }
     if (e == ERR_NOT_FOUND) {
         quick_explain(q, e, NULL, 0);

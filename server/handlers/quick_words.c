@@ -106,6 +106,7 @@ static void explain_blame(struct quick *q, const struct blame *why,
                           const enum quick_field *field_of, size_t n)
 {
     size_t i = attempt_of(why->pointer, n);
+    q->ask = q->ask || strcmp(why->code, "confirm") == 0;
     if (i == n) {
         bool many = strcmp(why->code, "too_many") == 0;
         size_t first = many ? (size_t)q->activity->attempts : 0;
@@ -141,7 +142,6 @@ void quick_explain(struct quick *q, enum err e, const enum quick_field *field_of
         say(q, QUICK_CHALLENGE, "You have no challenge with that number. Look at your sheet.");
         break;
     default:
-        q->ask = e == ERR_CONFIRM;
         for (size_t i = 0; i < q->rq->blame_count; i++) {
             explain_blame(q, &q->rq->blames[i], field_of, n);
         }
