@@ -84,7 +84,7 @@ test("the OpenAPI document lints clean", async () => {
 
 test("every recorded exchange is as the document says", () => {
     assert.ok(existsSync(recorded), "no exchanges were recorded: run the HTTP tests first");
-    const wrong = new Set();
+    const wrong = new Map();    /* one example of each kind */
     let count = 0;
     for (const x of exchanges()) {
         const path = x.path.split("?")[0];
@@ -94,10 +94,10 @@ test("every recorded exchange is as the document says", () => {
             continue;
         }
         count += 1;
-        problemsOf(x, operation, found.path).concat(requestProblems(x, operation, found.path)).forEach((p) => wrong.add(p));
+        problemsOf(x, operation, found.path).concat(requestProblems(x, operation, found.path)).forEach((p) => wrong.set(p.split(" in {")[0].replace(/\/\d+/g, "/N"), p));
     }
     console.log(`# ${count} exchanges held against the document`);
-    assert.deepEqual(Array.from(wrong).slice(0, 40), []);
+    assert.deepEqual(Array.from(wrong.values()).slice(0, 40), []);
     assert.ok(count > 100);
 });
 
