@@ -141,10 +141,9 @@ struct activity_by { struct staff_id staff; int64_t now; };     /* staff 0: the 
 enum err activity_create(struct store *st, const struct activity *draft,
                          struct activity_id copied_from, struct activity_by by,
                          const struct activity **out) MUST_USE;
-/* A further revision of `id`. `seen` is the revision the change was made from (0: not said);
- * ERR_CONFLICT when somebody made another since. */
-enum err activity_revise(struct store *st, struct activity_id id, struct revision_id seen,
-                         const struct activity *draft, struct activity_by by,
+/* A further revision of draft->id. draft->revision is the one the change was made from (0: not
+ * said); ERR_CONFLICT when somebody made another since. Its other ids are ignored. */
+enum err activity_revise(struct store *st, const struct activity *draft, struct activity_by by,
                          const struct activity **out) MUST_USE;
 enum err activity_archive(struct store *st, struct activity_id id, int64_t now) MUST_USE;
 

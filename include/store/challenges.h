@@ -43,8 +43,9 @@ enum err challenges_of_pupil(void *ctx, struct store *st, struct pupil_id pupil,
 enum err challenge_of_pupil(void *ctx, struct store *st, struct pupil_id pupil,
                             struct challenge_id id, struct challenge *out) MUST_USE;
 /* By the printed number, among those set to this pupil; an open one first, then the newest. */
-enum err challenge_by_number(void *ctx, struct store *st, struct pupil_id pupil, int number,
-                             int64_t now, struct challenge *out) MUST_USE;
+struct challenge_typed { struct pupil_id pupil; int number; int64_t now; };
+enum err challenge_by_number(void *ctx, struct store *st, const struct challenge_typed *typed,
+                             struct challenge *out) MUST_USE;
 /* Of a class, newest opening first: those whose closes_at >= closes_from. */
 enum err challenges_of_class(void *ctx, struct store *st, struct class_id cls, int64_t closes_from,
                              struct challenge_list *out) MUST_USE;

@@ -81,7 +81,7 @@ static enum err make_challenge(struct demo *d, int i)
     if (e != OK) {
         return e;
     }
-    if (plan[i].due < -3 * 7) {         /* an early one does not stay on Today till the end of term */
+    if (plan[i].due < -3 * 7) {         /* an early one does not stay on Today till term ends */
         closes_at = clock_day_end(s->due + 14);
     }
     s->closes = clock_day(closes_at);

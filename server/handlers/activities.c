@@ -104,7 +104,8 @@ enum err h_activity_put(struct request *rq, struct reply *rp)
     }
     if (e == OK) {
         struct activity_by by = {.staff = rq->who.staff, .now = rq->now};
-        e = activity_revise(rq->store, id, in.seen, &in.draft, by, &a);
+        in.draft.id = id;
+        e = activity_revise(rq->store, &in.draft, by, &a);
     }
     return e == OK ? answer(rq, rp, 200, a) : e;
 }

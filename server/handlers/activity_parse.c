@@ -242,7 +242,7 @@ static void read_all(struct reader *r, struct activity_input *out)
     };
     struct activity *a = &out->draft;
     reader_known(r, names);
-    reader_id(r, "revision", &out->seen.v);
+    reader_id(r, "revision", &a->revision.v);
     reader_id(r, "copied_from", &out->copied_from.v);
     read_scalars(r, a);
     read_zones(r, a);

@@ -45,10 +45,10 @@ void reader_word(struct reader *r, const char *key, int (*of)(const char *), int
 /* The list, NULL when absent or faulty; more than `max` elements: blamed "too_many". */
 const json_t *reader_list(struct reader *r, const char *key, size_t max);
 
-/* The body as an activity; *seen and *copied_from may stay 0. Checked (activity_check). */
+/* The body as an activity, checked (activity_check). draft.revision is the revision that the change
+ * was made from; it and copied_from may stay 0. */
 struct activity_input {
     struct activity draft;
-    struct revision_id seen;
     struct activity_id copied_from;
 };
 enum err activity_parse(struct request *rq, struct activity_input *out) MUST_USE;

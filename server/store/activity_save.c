@@ -284,19 +284,19 @@ enum err activity_create(struct store *st, const struct activity *draft,
     return e == OK ? activity_load(st, to.revision, out) : e;
 }
 
-enum err activity_revise(struct store *st, struct activity_id id, struct revision_id seen,
-                         const struct activity *draft, struct activity_by by,
+enum err activity_revise(struct store *st, const struct activity *draft, struct activity_by by,
                          const struct activity **out)
 {
     const struct activity *now = NULL;
-    enum err e = activity_load_current(st, id, &now);
+    enum err e = activity_load_current(st, draft->id, &now);
     if (e != OK) {
         return e;
     }
-    if (seen.v && seen.v != now->revision.v) {
+    if (draft->revision.v && draft->revision.v != now->revision.v) {
         return ERR_CONFLICT;
     }
-    struct place to = {.activity = id, .revision = {store_id_new()}, .number = now->number + 1};
+    struct place to = {.activity = draft->id, .revision = {store_id_new()},
+                       .number = now->number + 1};
     e = save_all(st, &to, draft, by);
     return e == OK ? activity_load(st, to.revision, out) : e;
 }

@@ -194,17 +194,21 @@ enum err challenge_of_pupil(void *ctx, struct store *st, struct pupil_id pupil,
     return e == OK ? ERR_NOT_FOUND : e;
 }
 
-enum err challenge_by_number(void *ctx, struct store *st, struct pupil_id pupil, int number,
-                             int64_t now, struct challenge *out)
+static bool is_open(const struct challenge *c, int64_t now)
+{
+    return c->opens_at <= now && now <= c->closes_at;
+}
+
+enum err challenge_by_number(void *ctx, struct store *st, const struct challenge_typed *typed,
+                             struct challenge *out)
 {
     struct challenge_list all;
     const struct challenge *found = NULL;
-    enum err e = challenges_of_pupil(ctx, st, pupil, &all);
+    enum err e = challenges_of_pupil(ctx, st, typed->pupil, &all);
     for (size_t i = 0; e == OK && i < all.count; i++) {     /* rising by opening: the last wins */
         const struct challenge *c = &all.rows[i];
-        bool open = c->opens_at <= now && now <= c->closes_at;
-        bool found_open = found && found->opens_at <= now && now <= found->closes_at;
-        if (c->number == number && (open || !found_open)) {
+        bool better = is_open(c, typed->now) || !found || !is_open(found, typed->now);
+        if (c->number == typed->number && better) {
             found = c;
         }
     }

@@ -63,7 +63,7 @@ static void taken_as_typed(void **state)
     assert_string_equal(a->summary, "Slide. Gently.");
     assert_int_equal(a->distances_mm[0], 2000);
     assert_int_equal(a->distances_mm[2], 4000);
-    assert_int_equal(t.in.seen.v, 77);
+    assert_int_equal(t.in.draft.revision.v, 77);
     assert_int_equal(t.in.copied_from.v, 0);
     assert_true(a->zones[0].x1_mm.set);
     assert_false(a->zones[0].y1_mm.set);
