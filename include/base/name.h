@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * What a name (of a pupil, a class, a member of staff, a school) may be made of, with a word for
- * what is wrong. Anything that passes is stored as text_clean() gives it and comes back the same. */
+ * what is wrong. What passes is stored as text_clean() gives it and comes back the same. */
 #pragma once
 
 #include <stddef.h>

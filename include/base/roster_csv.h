@@ -29,16 +29,16 @@ struct roster_row {
     const char *name;           /* cleaned; NULL when refused before there was one */
     int year_group;             /* 0..7, -1 not said */
     const char *class_name;     /* cleaned; NULL without such a column or cell */
-    const char *refused;        /* NULL: fine; else a code: required, too_long, control_character, bidi,
-                                   not_text, formula, duplicate; the caller adds its own
+    const char *refused;        /* NULL: fine; else a code: required, too_long, control_character,
+                                   bidi, not_text, formula, duplicate; the caller adds its own
                                    (duplicate in the class, other_class) */
     const char *pointer;        /* "/display_name", "/class" */
 };
 
 struct roster_note {
     int line;
-    const char *code;           /* encoding (Windows-1252), forename_surname, longer_initial, year_group,
-                                   extra_cells, column_twice */
+    const char *code;           /* encoding (Windows-1252), forename_surname, longer_initial,
+                                   year_group, extra_cells, column_twice */
     const char *text;           /* what was read, or NULL */
 };
 
@@ -55,8 +55,8 @@ struct roster {
 
 /* Why the whole file is refused. */
 struct roster_fault {
-    const char *code;           /* empty, too_large, not_text, too_many_rows, no_header, no_name_column,
-                                   quote_not_closed */
+    const char *code;           /* empty, too_large, not_text, too_many_rows, no_header,
+                                   no_name_column, quote_not_closed */
     int line;                   /* 0: the file as a whole */
 };
 

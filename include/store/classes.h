@@ -42,7 +42,7 @@ enum err class_find(struct store *st, const char *name, struct class_id *out) MU
 /* `today` decides pupils and rights. right is CLASS_NONE. ERR_NOT_FOUND. */
 enum err class_get(struct store *st, void *ctx, struct class_id id, int32_t today,
                    struct class_row *out) MUST_USE;
-/* A new class; ERR_CONFLICT when the name is taken. `name` is cleaned (text_clean) by the caller. */
+/* A new class; ERR_CONFLICT when the name is taken. The caller has cleaned `name` (text_clean). */
 enum err class_make(struct store *st, const char *name, bool group, int64_t now,
                     struct class_id *out) MUST_USE;
 enum err class_rename(struct store *st, struct class_id id, const char *name) MUST_USE;
@@ -63,7 +63,8 @@ enum err class_right_put(struct store *st, struct class_id id, struct staff_id s
 enum err class_staff_list(struct store *st, void *ctx, struct class_id id, int32_t today,
                           struct class_staff **out, size_t *n) MUST_USE;
 /* Holds `teach` on any class today? */
-enum err class_teaches_any(struct store *st, struct staff_id staff, int32_t day, bool *out) MUST_USE;
+enum err class_teaches_any(struct store *st, struct staff_id staff, int32_t day, bool *out)
+    MUST_USE;
 
 /* Named readers that may still read (not disabled; teach the class today or hold safeguarding). */
 enum err class_readers(struct store *st, void *ctx, struct class_id id, int32_t today,
@@ -76,7 +77,7 @@ enum err class_readers_put(struct store *st, struct class_id id, int32_t today,
 /* First page: what a class is about today. */
 struct class_digest {
     int64_t open;                   /* challenges open now */
-    int64_t expected, handed_in;    /* pupil x open challenge; of these with tries that are not set aside */
+    int64_t expected, handed_in;    /* pupil x open challenge; of these with tries not set aside */
     int64_t to_check;               /* hand-ins waiting for a look, any challenge */
 };
 enum err class_digest(struct store *st, struct class_id id, int64_t now, struct class_digest *out)

@@ -60,7 +60,8 @@ enum err message_raise(struct store *st, const struct message_new *m, struct mes
 enum err messages_list(struct store *st, void *ctx, const struct message_reader *who,
                        struct message_row **out, size_t *n) MUST_USE;
 /* How many wait for this reader. */
-enum err messages_waiting(struct store *st, const struct message_reader *who, int64_t *out) MUST_USE;
+enum err messages_waiting(struct store *st, const struct message_reader *who, int64_t *out)
+    MUST_USE;
 /* May this reader see this message? (Scope check of the acknowledgement.) */
 enum err message_may_see(struct store *st, struct message_id id, const struct message_reader *who,
                          bool *out) MUST_USE;

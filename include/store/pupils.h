@@ -63,7 +63,8 @@ enum err pupil_pictures(struct store *st, struct class_id in, int32_t day,
 int pupil_picture_next(struct pupil_pictures *p);
 enum err pupil_rename(struct store *st, struct pupil_id id, const char *display_name) MUST_USE;
 enum err pupil_year_put(struct store *st, struct pupil_id id, int year_group) MUST_USE;
-/* `phrase_hash` only with FAMILY_TWO_PART (else NULL). Ends family sessions of the child unless open. */
+/* `phrase_hash` only with FAMILY_TWO_PART (else NULL). Ends the child's family sessions unless
+ * open. */
 enum err pupil_family_view_put(struct store *st, struct pupil_id id, enum family_view v,
                                const char *phrase_hash) MUST_USE;
 
@@ -75,17 +76,18 @@ enum err pupils_of_class(struct store *st, void *ctx, const struct pupils_query 
 /* In the class on that day? */
 enum err pupil_in_class(struct store *st, struct pupil_id id, struct class_id in, int32_t day,
                         bool *out) MUST_USE;
-/* Home class on that day (kind class; a group only when there is no class). .v 0 and OK: none.
- * `name` may be NULL; else text on ctx, NULL when none. */
+/* Home class on that day (kind class; a group only when there is no class). id.v 0, name NULL and
+ * OK: none. */
+struct home_class { struct class_id id; const char *name; };
 enum err pupil_home_class(struct store *st, void *ctx, struct pupil_id id, int32_t day,
-                          struct class_id *out, const char **name) MUST_USE;
+                          struct home_class *out) MUST_USE;
 enum err pupil_memberships(struct store *st, void *ctx, struct pupil_id id,
                            struct membership **out, size_t *n) MUST_USE;
 
 /* Is somebody of this name in the class on that day? Except `but` (.v 0: nobody). */
 struct name_place { struct class_id in; int32_t day; struct pupil_id but; };
-enum err pupil_name_taken(struct store *st, const char *display_name, const struct name_place *place,
-                          bool *out) MUST_USE;
+enum err pupil_name_taken(struct store *st, const char *display_name,
+                          const struct name_place *place, bool *out) MUST_USE;
 
 /* Into a group from `day` on. ERR_CONFLICT when in it already. */
 enum err pupil_join(struct store *st, struct pupil_id id, struct class_id group, int32_t day)

@@ -176,7 +176,8 @@ static void refuse(struct roster_row *row, const char *code, const char *pointer
     }
 }
 
-static const char *cell_of(const struct job *j, const struct roster_record *rec, enum roster_use use)
+static const char *cell_of(const struct job *j, const struct roster_record *rec,
+                           enum roster_use use)
 {
     return j->column[use] == NO_COLUMN ? "" : roster_cell(&j->table, rec, (size_t)j->column[use]);
 }
@@ -403,15 +404,13 @@ enum err roster_parse(void *ctx, const char *bytes, size_t n, struct roster *out
     if (n > ROSTER_BYTES) {
         return whole(fault, "too_large", 0);
     }
-    char *text;
-    size_t len;
-    bool windows;
-    if (!roster_decode(ctx, bytes, n, &text, &len, &windows)) {
+    struct roster_text text;
+    if (!roster_decode(ctx, bytes, n, &text)) {
         return whole(fault, "not_text", 0);
     }
-    enum err e = roster_separator(ctx, text, len, &out->separator);
+    enum err e = roster_separator(ctx, &text, &out->separator);
     if (e == OK) {
-        e = roster_table_read(ctx, text, len, out->separator, ROSTER_ROWS + 1, &j.table);
+        e = roster_table_read(ctx, &text, out->separator, ROSTER_ROWS + 1, &j.table);
     }
     if (e != OK) {
         return e;
@@ -422,7 +421,7 @@ enum err roster_parse(void *ctx, const char *bytes, size_t n, struct roster *out
     if (j.table.record_count == 0) {
         return whole(fault, "empty", 0);
     }
-    if (windows) {
+    if (text.windows) {
         note(&j, 1, "encoding", NULL);
     }
     e = find_columns(&j, fault);

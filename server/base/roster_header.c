@@ -84,14 +84,14 @@ static int separator_score(const struct roster_table *t)
     return 1 + known * 100 + alike;
 }
 
-enum err roster_separator(void *ctx, const char *text, size_t len, char *out)
+enum err roster_separator(void *ctx, const struct roster_text *in, char *out)
 {
     static const char candidates[] = {'\t', ';', ','};
     int best = 0;
     *out = '\0';
     for (size_t i = 0; i < sizeof candidates; i++) {
         struct roster_table t;
-        enum err e = roster_table_read(ctx, text, len, candidates[i], LOOK_AT, &t);
+        enum err e = roster_table_read(ctx, in, candidates[i], LOOK_AT, &t);
         if (e != OK) {
             return e;
         }

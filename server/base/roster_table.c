@@ -16,7 +16,7 @@
 
 /* Encodings ------------------------------------------------------------------------------------ */
 
-/* Windows-1252, bytes 80..9F (WHATWG Encoding Standard, index windows-1252); the rest is Latin-1. */
+/* Windows-1252, bytes 80..9F (WHATWG Encoding Standard, index windows-1252); else Latin-1. */
 static const unsigned short windows_1252[32] = {
     0x20ac, 0x0081, 0x201a, 0x0192, 0x201e, 0x2026, 0x2020, 0x2021, 0x02c6, 0x2030, 0x0160,
     0x2039, 0x0152, 0x008d, 0x017d, 0x008f, 0x0090, 0x2018, 0x2019, 0x201c, 0x201d, 0x2022,
@@ -78,12 +78,12 @@ static bool is_utf8(const unsigned char *p, size_t n)
     return true;
 }
 
-bool roster_decode(void *ctx, const char *bytes, size_t n, char **text, size_t *len, bool *windows)
+bool roster_decode(void *ctx, const char *bytes, size_t n, struct roster_text *out)
 {
     const unsigned char *p = (const unsigned char *)bytes;
     struct buf b;
     bool ok = true;
-    *windows = false;
+    *out = (struct roster_text){.windows = false};
     buf_init(&b, ctx);
     if (n >= 2 && ((p[0] == 0xff && p[1] == 0xfe) || (p[0] == 0xfe && p[1] == 0xff))) {
         ok = from_utf16(&b, p + 2, n - 2, p[0] == 0xff);
@@ -93,15 +93,12 @@ bool roster_decode(void *ctx, const char *bytes, size_t n, char **text, size_t *
     } else if (is_utf8(p, n)) {
         buf_bytes(&b, p, n);
     } else {
-        *windows = true;
+        out->windows = true;
         from_windows_1252(&b, p, n);
     }
-    if (b.data == NULL) {
-        buf_bytes(&b, "", 0);
-    }
-    *text = b.data ? b.data : mem_str(ctx, "");
-    *len = b.len;
-    return ok && memchr(*text, 0, *len) == NULL;
+    out->text = b.data ? b.data : "";
+    out->len = b.len;
+    return ok && memchr(out->text, 0, out->len) == NULL;
 }
 
 /* Records and cells ---------------------------------------------------------------------------- */
@@ -180,12 +177,12 @@ static bool is_blank(const char *p, size_t n)
     return true;
 }
 
-enum err roster_table_read(void *ctx, const char *text, size_t len, char separator, size_t most,
+enum err roster_table_read(void *ctx, const struct roster_text *in, char separator, size_t most,
                            struct roster_table *out)
 {
     *out = (struct roster_table){0};
     struct reading r = {.ctx = ctx, .t = out, .most = most};
-    r.arena = mem_array(ctx, char, len + 2);
+    r.arena = mem_array(ctx, char, in->len + 2);
     struct csv_parser parser;
     if (csv_init(&parser, 0) != 0) {
         return ERR_INTERNAL;
@@ -194,18 +191,19 @@ enum err roster_table_read(void *ctx, const char *text, size_t len, char separat
     csv_set_delim(&parser, (unsigned char)separator);   /* NUL never occurs: whole lines */
     bool inside = false;        /* of a quoted cell that runs over lines */
     int line = 0;
-    for (size_t at = 0, n; at < len && !out->full; at += n) {
-        n = line_length(text + at, len - at);
+    for (size_t at = 0, n; at < in->len && !out->full; at += n) {
+        const char *from = in->text + at;
+        n = line_length(from, in->len - at);
         line++;
         if (!inside) {
             r.line = line;
         }
         r.ended = false;
-        if (csv_parse(&parser, text + at, n, on_cell, on_record, &r) != n) {
+        if (csv_parse(&parser, from, n, on_cell, on_record, &r) != n) {
             csv_free(&parser);
             return ERR_INTERNAL;        /* without strictness only memory can fail */
         }
-        inside = !r.ended && (inside || !is_blank(text + at, n));
+        inside = !r.ended && (inside || !is_blank(from, n));
     }
     if (inside && !out->full) {         /* a last line without its end, or a quote left open */
         r.ended = false;

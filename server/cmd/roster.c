@@ -26,9 +26,9 @@
 static const char help[] =
     "thrice roster import FILE|- [--class NAME] [--dry-run] [--partial] --data DIR\n"
     "\n"
-    "FILE is a table with headings (a name, or forename and surname; year group; class), or a list\n"
-    "of names, one a line. UTF-8, UTF-16 or Windows-1252; commas, semicolons or tabs. Columns that\n"
-    "are not needed are named and never stored.\n"
+    "FILE is a table with headings (a name, or forename and surname; year group; class), or a\n"
+    "list of names, one a line. UTF-8, UTF-16 or Windows-1252; commas, semicolons or tabs.\n"
+    "Columns that are not needed are named and never stored.\n"
     "Without --class the column \"class\" says where each child goes; classes are made as named.\n"
     "--dry-run only looks. --partial stores the good rows although others are refused.\n";
 
@@ -86,7 +86,8 @@ static const struct words rows_odd[] = {
 
 static const char *const uses[] = {
     [ROSTER_DROPPED] = "dropped, never stored", [ROSTER_NAME] = "the display name",
-    [ROSTER_FIRST_NAME] = "the display name", [ROSTER_LAST_NAME] = "its first letter, behind the forename",
+    [ROSTER_FIRST_NAME] = "the display name",
+    [ROSTER_LAST_NAME] = "its first letter, behind the forename",
     [ROSTER_YEAR] = "the year group", [ROSTER_CLASS] = "the class",
 };
 

@@ -214,7 +214,8 @@ static enum err put_readers(struct request *rq, struct class_id id, json_t *v)
     if (e == ERR_CONFLICT) {
         return request_blame(rq, mem_printf(rq->mem, "/readers/%zu", bad), "may_not_read", NULL);
     }
-    return e == OK ? people_audit(rq, "readers named", "class", id.v, set.n >= 2 ? "on" : "off") : e;
+    const char *code = set.n >= 2 ? "on" : "off";
+    return e == OK ? people_audit(rq, "readers named", "class", id.v, code) : e;
 }
 
 enum err h_class_put(struct request *rq, struct reply *rp)

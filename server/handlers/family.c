@@ -25,11 +25,10 @@ struct page {
 static enum err child(const struct page *p)
 {
     struct pupil_row row;
-    struct class_id cls;
-    const char *class_name = NULL;
+    struct home_class home = {.name = NULL};
     enum err e = pupil_get(p->rq->store, p->rq->mem, p->pupil, &row);
     if (e == OK) {
-        e = pupil_home_class(p->rq->store, p->rq->mem, p->pupil, p->today, &cls, &class_name);
+        e = pupil_home_class(p->rq->store, p->rq->mem, p->pupil, p->today, &home);
     }
     if (e != OK) {
         return e;
@@ -39,7 +38,7 @@ static enum err child(const struct page *p)
     buf_str(p->b, ",\"display_name\":");
     json_txt(p->b, row.display_name);
     buf_str(p->b, ",\"class\":");
-    json_txt(p->b, class_name);
+    json_txt(p->b, home.name);
     buf_str(p->b, "}");
     return OK;
 }

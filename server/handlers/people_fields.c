@@ -17,7 +17,9 @@
 static const char *member_pointer(struct request *rq, const char *pointer, const char *key)
 {
     char *out = mem_array(rq->mem, char, strlen(pointer) + 2 * strlen(key) + 2);
-    char *p = out + strlen(strcpy(out, pointer));
+    size_t n = strlen(pointer);
+    memcpy(out, pointer, n);
+    char *p = out + n;
     *p++ = '/';
     for (; *key; key++) {       /* RFC 6901: ~ is ~0, / is ~1 */
         if (*key == '~' || *key == '/') {

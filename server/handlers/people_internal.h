@@ -15,7 +15,8 @@
 #include "store/pupils.h"
 #include "store/staff.h"
 
-/* Members of `obj` (an object at `pointer`, "" for the body) are all of `allowed` (NULL-terminated). */
+/* Members of `obj` (an object at `pointer`, "" for the body) are all of `allowed`, which ends with
+ * NULL. */
 enum err field_known(struct request *rq, json_t *obj, const char *pointer,
                      const char *const *allowed) MUST_USE;
 /* A name of 1..max characters, cleaned, on rq->mem. */

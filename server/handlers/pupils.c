@@ -213,11 +213,13 @@ static enum err put_name(struct request *rq, const struct pupil_row *p, json_t *
     const char *name = NULL;
     bool taken = false;
     struct name_place place = {.day = clock_day(rq->now), .but = p->id};
+    struct home_class home = {.name = NULL};
     enum err e = field_name(rq, v, "/display_name", PUPIL_NAME_MAX, &name);
     if (e == OK) {
-        e = pupil_home_class(rq->store, rq->mem, p->id, place.day, &place.in, NULL);
+        e = pupil_home_class(rq->store, rq->mem, p->id, place.day, &home);
+        place.in = home.id;
     }
-    if (e == OK && place.in.v) {
+    if (e == OK && home.id.v) {
         e = pupil_name_taken(rq->store, name, &place, &taken);
     }
     if (e == OK && taken) {

@@ -133,7 +133,7 @@ static enum err look(struct request *rq, const struct roster_plan *plan, struct 
     if (e == OK) {
         e = roster_judge(rq->store, rq->mem, plan, list, result);
     }
-    if (e == ERR_CONFLICT) {        /* a group is filled from classes; an archived class is closed */
+    if (e == ERR_CONFLICT) {        /* a group is filled from classes; the archive is closed */
         e = blame_line(rq, "", "not_a_class", 0) == ERR_BAD_INPUT ? ERR_CONFLICT : ERR_INTERNAL;
     }
     return e;

@@ -164,8 +164,8 @@ static enum err read_term(struct request *rq, json_t *v, const char *at, struct 
     static const char *const allowed[] = {"name", "starts_on", "ends_on", NULL};
     enum err e = field_known(rq, v, at, allowed);
     if (e == OK) {
-        e = field_name(rq, json_object_get(v, "name"), mem_printf(rq->mem, "%s/name", at), TERM_NAME,
-                       &out->name);
+        e = field_name(rq, json_object_get(v, "name"), mem_printf(rq->mem, "%s/name", at),
+                       TERM_NAME, &out->name);
     }
     if (e == OK) {
         e = field_day(rq, json_object_get(v, "starts_on"), mem_printf(rq->mem, "%s/starts_on", at),
@@ -270,8 +270,9 @@ static enum err may_change(struct request *rq)
 enum err h_school_put(struct request *rq, struct reply *rp)
 {
     static const char *const allowed[] = {"school", "terms", "closed_days", "band_words", NULL};
-    static enum err (*const parts[])(struct request *, json_t *) = {put_row, put_terms,
-                                                                    put_closed_days, put_band_words};
+    static enum err (*const parts[])(struct request *, json_t *) = {
+        put_row, put_terms, put_closed_days, put_band_words,
+    };
     enum err e = field_known(rq, rq->json, "", allowed);
     if (e == OK) {
         e = may_change(rq);

@@ -26,8 +26,9 @@
 /* Staff s may read messages of class :class (or c.id) today. */
 #define MAY_READ(class) \
     "s.disabled_at IS NULL AND (EXISTS (SELECT 1 FROM staff_right g WHERE g.staff_id = s.id" \
-    " AND g.right = 'safeguarding') OR EXISTS (SELECT 1 FROM class_right t WHERE t.class_id = " class \
-    " AND t.staff_id = s.id AND t.right = 'teach' AND " RIGHT_HOLDS("t") "))"
+    " AND g.right = 'safeguarding') OR EXISTS (SELECT 1 FROM class_right t" \
+    " WHERE t.class_id = " class " AND t.staff_id = s.id AND t.right = 'teach'" \
+    " AND " RIGHT_HOLDS("t") "))"
 #define MESSAGES_ON \
     "(SELECT count(*) FROM message_reader r JOIN staff s ON s.id = r.staff_id" \
     " WHERE r.class_id = c.id AND " MAY_READ("c.id") ") >= 2"

@@ -27,8 +27,8 @@
 
 enum {
     PUPIL_GET, PUPIL_ADD, PUPIL_NAME, PUPIL_YEAR, PUPIL_VIEW, PUPIL_LEFT, PUPIL_LIST, LEAVER_LIST,
-    IN_CLASS, HOME_CLASS, MEMBER_LIST, NAME_TAKEN, PICTURES, MEMBER_ADD, GROUP_OPEN, CLOSE_DAY_BEFORE,
-    DROP_FROM_TODAY, LAST_CLASS, REOPEN, CLOSE_LEAVER, PUPILS_STMTS
+    IN_CLASS, HOME_CLASS, MEMBER_LIST, NAME_TAKEN, PICTURES, MEMBER_ADD, GROUP_OPEN,
+    CLOSE_DAY_BEFORE, DROP_FROM_TODAY, LAST_CLASS, REOPEN, CLOSE_LEAVER, PUPILS_STMTS
 };
 
 static const struct stmt_def defs[] = {
@@ -47,8 +47,9 @@ static const struct stmt_def defs[] = {
         " FROM membership m JOIN pupil p ON p.id = m.pupil_id"
         " WHERE m.class_id = :class AND " HERE_ON " ORDER BY p.name_key, p.id"},
     [LEAVER_LIST] = {"leavers of class",
-        "SELECT DISTINCT " PUPIL_COLUMNS ", 0, 0 FROM membership m JOIN pupil p ON p.id = m.pupil_id"
-        " WHERE m.class_id = :class AND p.left_day <= :day AND m.to_day >= p.left_day - 1"
+        "SELECT DISTINCT " PUPIL_COLUMNS ", 0, 0 FROM membership m"
+        " JOIN pupil p ON p.id = m.pupil_id WHERE m.class_id = :class"
+        " AND p.left_day <= :day AND m.to_day >= p.left_day - 1"
         " ORDER BY p.name_key, p.id"},
     [IN_CLASS] = {"pupil in class",
         "SELECT EXISTS (SELECT 1 FROM membership m JOIN pupil p ON p.id = m.pupil_id"
@@ -83,8 +84,9 @@ static const struct stmt_def defs[] = {
         " AND class_id IN (SELECT c.id FROM class c WHERE c.id = membership.class_id"
         " AND c.kind = 'class')"},
     [LAST_CLASS] = {"last class of leaver",
-        "SELECT m.class_id, m.from_day, m.to_day FROM membership m JOIN class c ON c.id = m.class_id"
-        " WHERE m.pupil_id = :pupil AND c.kind = 'class' AND c.archived_at IS NULL"
+        "SELECT m.class_id, m.from_day, m.to_day FROM membership m"
+        " JOIN class c ON c.id = m.class_id WHERE m.pupil_id = :pupil"
+        " AND c.kind = 'class' AND c.archived_at IS NULL"
         " ORDER BY m.to_day DESC, m.from_day DESC LIMIT 1"},
     [CLOSE_LEAVER] = {"membership close leaver",
         "UPDATE membership SET to_day = max(from_day, :day - 1) WHERE pupil_id = :pupil"
@@ -154,7 +156,8 @@ enum err pupil_get(struct store *st, void *ctx, struct pupil_id id, struct pupil
 
 /* Adding --------------------------------------------------------------------------------------- */
 
-static enum err membership_add(struct store *st, struct pupil_id id, struct class_id in, int32_t day)
+static enum err membership_add(struct store *st, struct pupil_id id, struct class_id in,
+                               int32_t day)
 {
     struct query q;
     query_begin(&q, st, &pupils_stmts, MEMBER_ADD);
@@ -309,21 +312,15 @@ enum err pupil_in_class(struct store *st, struct pupil_id id, struct class_id in
 }
 
 enum err pupil_home_class(struct store *st, void *ctx, struct pupil_id id, int32_t day,
-                          struct class_id *out, const char **name)
+                          struct home_class *out)
 {
     struct query q;
-    out->v = 0;
-    if (name) {
-        *name = NULL;
-    }
+    *out = (struct home_class){.name = NULL};
     query_begin(&q, st, &pupils_stmts, HOME_CLASS);
     query_int(&q, ":pupil", id.v);
     query_int(&q, ":day", day);
     if (query_row(&q)) {
-        out->v = col_int(&q, 0);
-        if (name) {
-            *name = col_text(&q, 1, ctx);
-        }
+        *out = (struct home_class){.id = {col_int(&q, 0)}, .name = col_text(&q, 1, ctx)};
     }
     return query_end(&q);
 }
@@ -351,8 +348,8 @@ enum err pupil_memberships(struct store *st, void *ctx, struct pupil_id id,
     return query_end(&q);
 }
 
-enum err pupil_name_taken(struct store *st, const char *display_name, const struct name_place *place,
-                          bool *out)
+enum err pupil_name_taken(struct store *st, const char *display_name,
+                          const struct name_place *place, bool *out)
 {
     void *mem = mem_root();
     struct query q;

@@ -323,7 +323,10 @@ int32_t school_year_first(int32_t day)
 {
     char text[11];
     clock_day_print(day, text);
-    int year = (text[0] - '0') * 1000 + (text[1] - '0') * 100 + (text[2] - '0') * 10 + text[3] - '0';
+    int year = 0;
+    for (int i = 0; i < 4; i++) {
+        year = year * 10 + text[i] - '0';
+    }
     int32_t first = september_first(year);
     return first <= day ? first : september_first(year - 1);
 }

@@ -99,7 +99,8 @@ static void test_separators(void **state)
     for (size_t i = 0; i < sizeof seps; i++) {
         char text[200];
         const char c = seps[i];
-        snprintf(text, sizeof text, "Pupil%cYear group%cClass\r\nAmber%c4%cRowan\r\n\"Bo%cX\"%cYr 3%cElm\r\n",
+        snprintf(text, sizeof text,
+                 "Pupil%cYear group%cClass\r\nAmber%c4%cRowan\r\n\"Bo%cX\"%cYr 3%cElm\r\n",
                  c, c, c, c, c == '\t' ? '-' : c, c, c);
         parse(state, text);
         assert_int_equal(got.separator, c);
@@ -167,7 +168,8 @@ static void test_least_data(void **state)
 
 static void test_initials_tell_apart(void **state)
 {
-    parse(state, "First name,Last name\nSam,Kent\nSam,Kelly\nSam,Moss\nJo,\nSam,Kent\nÉlodie,Ñandú\n");
+    parse(state, "First name,Last name\nSam,Kent\nSam,Kelly\nSam,Moss\nJo,\nSam,Kent\n"
+                 "Élodie,Ñandú\n");
     is_name(0, "Sam Ken");
     is_name(1, "Sam Kel");
     is_name(2, "Sam M");
@@ -208,7 +210,8 @@ static void test_rows_refused(void **state)
     long_name[41] = '\0';
     snprintf(text, sizeof text,
              "Name,Year\nAmber,4\n,4\n%s,4\nEv\x01il,4\nE\xe2\x80\xaevil,4\n\"two\nlines\",4\n"
-             "=1+1,4\n AMBER ,4\nA\xcc\x8angstr\xc3\xb6m,4\n\xc3\x85ngstr\xc3\xb6m,4\n\xe2\x80\x8b,4\n",
+             "=1+1,4\n AMBER ,4\nA\xcc\x8angstr\xc3\xb6m,4\n"
+             "\xc3\x85ngstr\xc3\xb6m,4\n\xe2\x80\x8b,4\n",
              long_name);
     parse(state, text);
     is_name(0, "Amber");
@@ -312,7 +315,8 @@ static void test_years(void **state)
 
 /* Encodings ------------------------------------------------------------------------------------ */
 
-static const char utf8_list[] = "Name\nZo\xc3\xab\n\xc5\x81ucja\n\xe6\x9d\x8e\n\xf0\x9f\x8f\x93 Bo\n";
+static const char utf8_list[] = "Name\nZo\xc3\xab\n\xc5\x81ucja\n\xe6\x9d\x8e\n"
+                                "\xf0\x9f\x8f\x93 Bo\n";
 
 static void check_list(size_t from)
 {
