@@ -75,7 +75,8 @@ const struct route routes[] = {
      .doc = "The school's settings, terms and bands"},
     {WRITE(PUT, V1 "/school", O | L), JSON(LARGE), .fn = h_school_put,
      .doc = "Change the school's settings"},
-    {READ(GET, V1 "/audit", O | S), NO_BODY, .fn = h_audit_get, .doc = "What was done, newest first"},
+    {READ(GET, V1 "/audit", O | S), NO_BODY, .fn = h_audit_get,
+     .doc = "What was done, newest first"},
     {READ(GET, V1 "/home", STAFF), NO_BODY, .fn = h_home_get, .doc = "Digest for the first page"},
 
     /* Classes, pupils, roster, cards */
@@ -159,8 +160,8 @@ const struct route routes[] = {
     {WRITE(POST, V1 "/challenges/:challenge/hand-ins", T | H), JSON(USUAL),
      .scope = scope_challenge_enter, .parse = h_challenge_hand_in_post_parse,
      .fn = h_challenge_hand_in_post, .doc = "Enter tries on a child's behalf"},
-    {WRITE(POST, V1 "/hand-ins/:hand_in/set-aside", T | L), JSON(SMALL), .scope = scope_hand_in_mark,
-     .fn = h_hand_in_set_aside_post, .doc = "Set a hand-in aside, with a reason"},
+    {WRITE(POST, V1 "/hand-ins/:hand_in/set-aside", T | L), JSON(SMALL),
+     .scope = scope_hand_in_mark, .fn = h_hand_in_set_aside_post, .doc = "Set a hand-in aside, with a reason"},
     {WRITE(POST, V1 "/hand-ins/:hand_in/keep", T | L), JSON(SMALL), .scope = scope_hand_in_mark,
      .fn = h_hand_in_keep_post, .doc = "Let a hand-in count"},
     {WRITE(POST, V1 "/hand-ins/:hand_in/ask-again", T | L), JSON(SMALL),

@@ -14,7 +14,8 @@
 struct MHD_Daemon;
 struct exchange;
 
-enum { LINGERS = 32, LOOP_TAG_DAEMON = LINGERS, LOOP_TAG_EVENT };    /* tags in a loop's epoll set */
+/* Also the tags in a loop's epoll set: a lingering socket's place, the daemon, the eventfd. */
+enum { LINGERS = 32, LOOP_TAG_DAEMON = LINGERS, LOOP_TAG_EVENT };
 
 /* Where a connection stands: what it may take how long over. */
 enum conn_state {

@@ -20,8 +20,7 @@ struct reply {
     const char *etag;                   /* strong, quoted, on rq->mem; NULL = none */
     const char *location;               /* 201/303 */
     const char *set_session;            /* token text: send the session cookie */
-    const char *set_device;             /* text: send the device cookie too: auth_device_cookie(), Path=/,
-                                           HttpOnly, SameSite=Strict, Max-Age=15552000, Secure as the session's */
+    const char *set_device;             /* text: send the device cookie too, for 180 days */
     bool end_session;                   /* expire the session cookie */
     const char *disposition;            /* Content-Disposition or NULL */
     bool html;                          /* gets the HTML set of security headers */

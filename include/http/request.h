@@ -63,7 +63,7 @@ struct request {
     int64_t now;                        /* seconds; fixed for the request */
     bool cross_site_get;                /* GET that a foreign page asked for */
     struct app *app;
-    struct auth *auth;                  /* keys, throttles, hashing threads; http copies it from the app */
+    struct auth *auth;                  /* keys, throttles, hashing threads; from the app */
     struct store *store;                /* reader on loops, writing store on the writer thread */
     void *input;                        /* whatever route.parse made for slow/fn, on mem */
     bool slow;                          /* parse asks for route.slow */

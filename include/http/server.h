@@ -31,24 +31,24 @@ struct http_hooks {
 };
 
 struct http_config {
-    int listen_fd;                      /* bound, listening, non-blocking; taken over              */
-    bool unix_socket;                   /* then the peer is a proxy on this machine                */
-    bool per_ip_limit;                  /* one address may hold no more than a part of the slots   */
-    int loops;                          /* event-loop threads, 1..HTTP_LOOPS                       */
+    int listen_fd;                      /* bound, listening, non-blocking; taken over             */
+    bool unix_socket;                   /* then the peer is a proxy on this machine               */
+    bool per_ip_limit;                  /* one address may hold no more than a part of the slots  */
+    int loops;                          /* event-loop threads, 1..HTTP_LOOPS                      */
     int max_connections;
-    int deadline_s;                     /* for the headers; twice that for the whole request       */
-    const char *tls_cert, *tls_key;     /* PEM text, or NULL                                       */
-    const char *const *hosts;           /* Host values we answer for, NULL-terminated              */
-    const char *origin_base;            /* "https://school.example"                                */
-    bool secure;                        /* the public address is https                             */
-    const char *proxy;                  /* peer whose X-Forwarded-For counts, or NULL              */
+    int deadline_s;                     /* for the headers; twice that for the whole request      */
+    const char *tls_cert, *tls_key;     /* PEM text, or NULL                                      */
+    const char *const *hosts;           /* Host values we answer for, NULL-terminated             */
+    const char *origin_base;            /* "https://school.example"                               */
+    bool secure;                        /* the public address is https                            */
+    const char *proxy;                  /* peer whose X-Forwarded-For counts, or NULL             */
     const char *session_cookie, *device_cookie;
-    const char *web_dir;                /* serve files from here, not from the binary; or NULL     */
+    const char *web_dir;                /* serve files from here, not from the binary; or NULL    */
     const struct route *routes;
     size_t route_count;
-    struct app *app;                    /* handed through to requests                              */
+    struct app *app;                    /* handed through to requests                             */
     struct auth *auth;
-    struct store **readers;             /* one a loop                                              */
+    struct store **readers;             /* one a loop                                             */
     struct http_hooks hooks;
 };
 

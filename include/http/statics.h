@@ -11,7 +11,7 @@ struct MHD_Response;
 struct statics;
 
 /* A set for one loop (answers are counted references: sharing them between threads would make every
- * request wait for the other loop). Its destructor lets them go; do that after the daemon stopped. */
+ * request wait for the other loop). Its destructor lets them go: after the daemon stopped. */
 struct statics *statics_new(void *ctx, const struct http_config *c);
 
 /* The answer for a file, by Accept-Encoding and If-None-Match; *status is 200 or 304. Borrowed. */

@@ -36,9 +36,9 @@ struct vet_body {
 /* Framing as a whole: OK, ERR_MALFORMED or ERR_HEADERS. `bodiless`: GET and HEAD. */
 enum err vet_headers_end(const struct headers *h, bool bodiless, struct vet_body *out) MUST_USE;
 
-/* ERR_MALFORMED when the header block was longer (`sent` bytes, the request line of `line` bytes with
- * it) than what it was read as: a line was skipped, a value was cut. One space behind each colon is
- * allowed for, and no more. */
+/* ERR_MALFORMED when the header block was longer (`sent` bytes, with the request line of `line`
+ * bytes) than what it was read as: a line was skipped, a value was cut. One space behind each colon
+ * is allowed for, and no more. */
 enum err vet_size(const struct headers *h, size_t line, size_t sent) MUST_USE;
 
 /* ERR_MALFORMED without a Host, ERR_WRONG_HOST unless it is one of `own` (NULL-terminated). */

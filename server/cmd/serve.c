@@ -39,7 +39,7 @@ static const char help[] =
     "  --loops            event-loop threads, default 2\n"
     "  --rate             requests a second of one client or one session, default 20 (in a burst\n"
     "                     three times that); files are not counted\n"
-    "  --web-dir          for development: serve the pages from this folder, fresh at each request\n";
+    "  --web-dir          for development: pages from this folder, fresh at each request\n";
 
 static bool number(const char *text, int64_t low, int64_t high, int *out)
 {

@@ -32,8 +32,8 @@ static enum MHD_Result note_header(void *cls, enum MHD_ValueKind kind, const cha
 /* Bytes of the request line and of the whole header block, as they came. */
 static size_t request_line(const struct exchange *ex, const char *method, const char *version)
 {
-    size_t query = strlen(ex->rq.query);
-    return strlen(method) + strlen(ex->path) + (ex->has_query ? 1 + query : 0) + strlen(version) + 4;
+    size_t query = ex->has_query ? 1 + strlen(ex->rq.query) : 0;
+    return strlen(method) + strlen(ex->path) + query + strlen(version) + 4;
 }
 
 static size_t header_size(const struct exchange *ex)

@@ -83,13 +83,15 @@ static void problem_html(struct reply *rp, enum err e)
     rp->type = "text/html; charset=utf-8";
     rp->html = true;
     html_lit(b, "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
-                "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>");
+                "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+                "<title>");
     html_txt(b, info->title);
     html_lit(b, "</title>\n<link rel=\"stylesheet\" href=\"/s/");
     html_txt(b, assets_tree_hash);
     html_lit(b, "/css/quick.css\">\n</head>\n<body>\n<main>\n<h1>");
     html_txt(b, info->title);
-    html_lit(b, "</h1>\n<p><a href=\"/\">Go to the first page</a></p>\n</main>\n</body>\n</html>\n");
+    html_lit(b, "</h1>\n<p><a href=\"/\">Go to the first page</a></p>\n"
+                "</main>\n</body>\n</html>\n");
 }
 
 void problem_write(struct request *rq, struct reply *rp, enum err e, bool html)

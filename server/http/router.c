@@ -245,8 +245,8 @@ void router_match(const struct router *r, enum method m, const char *path, struc
 
 void router_print(const struct route *table, size_t n, FILE *out)
 {
-    static const char *const rights[] = {"anyone",  "pupil",        "carer",  "teach", "help", "read",
-                                         "pe_lead", "safeguarding", "office", "staff"};
+    static const char *const rights[] = {"anyone", "pupil",   "carer",        "teach",  "help",
+                                         "read",   "pe_lead", "safeguarding", "office", "staff"};
     for (size_t i = 0; i < n; i++) {
         const struct route *r = &table[i];
         fprintf(out, "%s\t%s\t", method_name(r->method), r->path);

@@ -2,8 +2,8 @@
  * Starting and stopping the event loops.
  *
  * Stopping has two halves because libmicrohttpd aborts when a daemon with a suspended connection is
- * stopped: http_close ends the intake and waits until every loop has seen that, the owner drains the
- * slow threads and the writer (which hands every exchange back), http_stop sends what is ready.
+ * stopped: http_close ends the intake and waits until every loop has seen that, the owner drains
+ * the slow threads and the writer (which hands every exchange back), http_stop sends what is ready.
  */
 #include "http/server.h"
 
@@ -106,7 +106,7 @@ static const char *loop_start(struct loop *l, int listen_fd)
     }
     l->daemon = daemon_start(l, listen_fd);
     if (!l->daemon) {
-        return "the HTTP library did not start (with TLS: are certificate and key PEM, and a pair?)";
+        return "the HTTP library did not start (are certificate and key PEM, and a pair?)";
     }
     const union MHD_DaemonInfo *info = MHD_get_daemon_info(l->daemon, MHD_DAEMON_INFO_EPOLL_FD);
     if (!info || !watch(l->epoll, info->epoll_fd, LOOP_TAG_DAEMON) ||
