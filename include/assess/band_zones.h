@@ -22,6 +22,11 @@ struct outcome {
     bool part;                      /* evidence, but no score */
 };
 
+struct outcomes {
+    const struct outcome *v;
+    size_t n;
+};
+
 /* From what is stored. points/throws as stored with the attempt; throw_count 0: total only. False
  * when a throw is not among the points. */
 bool outcome_of(const struct scoring *s, const struct tried *t, bool part, struct outcome *out);
@@ -37,8 +42,8 @@ struct evidence {
 };
 enum { EVIDENCE_MOST = 4096 };
 /* False: no room, more than EVIDENCE_MOST vectors, or a total that cannot be. */
-bool evidence_make(const struct scoring *s, const struct outcome *o, size_t n, double alpha,
-                   struct room *w, struct evidence *out);
+bool evidence_make(const struct scoring *s, struct outcomes o, double alpha, struct room *w,
+                   struct evidence *out);
 
 /* For every way v that m_new attempts' throws can fall: the share of orders reaching each line. */
 struct zones_table {
@@ -54,7 +59,12 @@ bool zones_table_make(const struct scoring *s, const struct band_rule *r, struct
 bool zones_tails(const struct zones_table *t, const struct band_rule *r, const struct evidence *e,
                  struct room *w, double *tails);
 
-/* All of it: observed statistic over the whole attempts, band, how sure. `t` may be NULL: then only
+/* All of it: observed statistic over the whole attempts, band, how sure. Without a table (NULL) only
  * observed and band are filled. False: no whole attempt. */
-bool band_zones(const struct scoring *s, const struct band_rule *r, const struct zones_table *t,
-                const struct outcome *o, size_t n, struct room *w, struct band_answer *out);
+struct zones_ask {
+    const struct scoring *scoring;
+    const struct band_rule *rule;
+    const struct zones_table *table;
+};
+bool band_zones(const struct zones_ask *ask, struct outcomes o, struct room *w,
+                struct band_answer *out);

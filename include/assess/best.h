@@ -35,10 +35,14 @@ enum best_status best_status(const struct mark *earlier, size_t n, struct mark n
  * `at` (may be NULL) gets its place. */
 bool best_of(const struct mark *marks, size_t n, struct mark *out, size_t *at);
 
-/* A whole hand-in (`now`, k marks) against the earlier ones: the gladdest status among its
- * attempts, and which attempt has it. False when k is 0. */
-bool best_of_hand_in(const struct mark *earlier, size_t n, const struct mark *now, size_t k,
-                     enum best_status *status, size_t *at);
+/* A whole hand-in against the earlier ones: the gladdest status among its attempts, and which
+ * attempt has it. False when it has none. */
+struct marks {
+    const struct mark *v;
+    size_t n;
+};
+bool best_of_hand_in(struct marks earlier, struct marks now, enum best_status *status,
+                     size_t *at);
 
 /* The best at each distance, one entry a step, nearest first; returns how many (at most `room`).
  * Two marks belong to one step when they lie within SAME_STEP_MM of its first mark. */

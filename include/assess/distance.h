@@ -54,9 +54,13 @@ struct aim_prediction {
     int lo, hi;                         /* usually: 10 % and 90 % points */
     double tails[BAND_LINES_MAX];       /* P(statistic of m_new attempts reaches each line) */
 };
+struct aim_at {
+    double distance;                    /* the reference */
+    const struct band_rule *rule;
+};
 /* `p` already moved to another day. False: too little room. */
-bool aim_predict(const struct aim *a, const struct aim_posterior *p, double distance,
-                 const struct band_rule *r, struct room *w, struct aim_prediction *out);
+bool aim_predict(const struct aim *a, const struct aim_posterior *p, const struct aim_at *at,
+                 struct room *w, struct aim_prediction *out);
 
 /* Chance that a throw from `distance` earns anything. */
 double aim_hit(const struct aim *a, const struct aim_posterior *p, double distance);

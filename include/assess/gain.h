@@ -38,16 +38,20 @@ enum gain_category gain_category(const struct scoring *s, const struct gain_tail
  * a category. `worst` (may be NULL) gets the tails of the largest. */
 struct gain_range { double smallest, largest; };
 struct gain_sides {
-    const struct outcome *before, *after;
-    size_t n_before, n_after;
+    struct outcomes before, after;
 };
 bool gain_totals(const struct scoring *s, const struct gain_sides *sides, struct room *w,
                  struct gain_range *out, struct gain_tails *worst);
 
 /* Within one hand-in: P(best of all attempts - first >= gain), the best being chosen after seeing
- * it. counts: m rows of throws known, each of s->throws. gain <= 0 gives 1. False: over budget. */
-bool gain_first_to_best(const struct scoring *s, const int (*counts)[SCORE_ZONES_MAX], int m,
-                        int gain, struct room *w, double *p);
+ * it. gain <= 0 gives 1. False: over budget. */
+struct gain_attempts {
+    const int (*counts)[SCORE_ZONES_MAX];   /* throws known, each attempt of s->throws */
+    int m;
+    int gain;
+};
+bool gain_first_to_best(const struct scoring *s, const struct gain_attempts *a, struct room *w,
+                        double *p);
 
 /* Counts in a time, nothing known of the class: P(>= after) given the sum. */
 double gain_counts(int64_t before, double seconds_before, int64_t after, double seconds_after);

@@ -10,7 +10,7 @@
 #include "assess/attainable.h"
 
 struct room;
-struct outcome;
+struct outcomes;
 
 enum next_kind {
     NEXT_NONE,          /* nothing to go by */
@@ -49,8 +49,7 @@ bool next_value(const struct scoring *s, int64_t best, int64_t *out);
 /* Zones and successes: what to aim for, from the attempts of the last hand-ins. */
 struct next_ask {
     const struct scoring *scoring;
-    const struct outcome *outcomes;
-    size_t n;
+    const struct outcomes *outcomes;
     int m;                      /* attempts of a day: 3 */
     int best;
 };

@@ -83,7 +83,8 @@ enum err seen_add(struct store *st, const struct seen_row *row) MUST_USE;
 enum err seen_of_class(struct store *st, void *ctx, const struct unit_class *k,
                               struct seen_list *out) MUST_USE;
 /* The same of one pupil, every unit, by day. */
-enum err seen_of_pupil(struct store *st, void *ctx, struct pupil_id p, struct seen_list *out) MUST_USE;
+enum err seen_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                       struct seen_list *out) MUST_USE;
 
 struct taking_part {
     struct pupil_id pupil;

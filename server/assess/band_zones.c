@@ -147,9 +147,19 @@ static bool reach_total(const struct points *pts, const int *c, int m, double li
     return points_earned(pts, c) >= m * line - 1e-9;
 }
 
-static bool table_line(const struct walk *k, const struct band_rule *r, size_t line,
-                       struct room *w, struct zones_table *t, double *share)
+struct making {
+    const struct walk *walk;
+    const struct band_rule *rule;
+    const struct zones_table *table;
+    double *share;
+};
+
+static bool table_line(const struct making *make, size_t line, struct room *w)
 {
+    const struct walk *k = make->walk;
+    const struct band_rule *r = make->rule;
+    const struct zones_table *t = make->table;
+    double *share = make->share + line * t->ways;
     bool plain = r->stat == BAND_MEAN && k->pts.cap == 0;
     size_t mark = w->used, i = 0;
     double *reach = plain ? NULL : ROOM_TAKE(w, double, k->states);
@@ -204,8 +214,9 @@ bool zones_table_make(const struct scoring *s, const struct band_rule *r, struct
             v[i++] = (uint8_t)c[z];
         }
     } while (ways_next(c, pts.n));
+    const struct making make = {&k, r, out, share};
     for (size_t line = 0; line < r->lines; line++) {
-        if (!table_line(&k, r, line, w, out, share + line * out->ways)) {
+        if (!table_line(&make, line, w)) {
             return false;
         }
     }
@@ -263,36 +274,38 @@ bool zones_tails(const struct zones_table *t, const struct band_rule *r, const s
     return true;
 }
 
-static size_t whole_scores(const struct scoring *s, const struct outcome *o, size_t n,
-                           double *scores)
+static size_t whole_scores(const struct scoring *s, struct outcomes o, double *scores)
 {
     struct points pts;
     size_t m = 0;
     points_of(s, &pts);
-    for (size_t i = 0; i < n; i++) {
-        if (!o[i].part) {
-            scores[m++] = o[i].known ? points_earned(&pts, o[i].counts) : o[i].total;
+    for (size_t i = 0; i < o.n; i++) {
+        const struct outcome *a = &o.v[i];
+        if (!a->part) {
+            scores[m++] = a->known ? points_earned(&pts, a->counts) : a->total;
         }
     }
     return m;
 }
 
-bool band_zones(const struct scoring *s, const struct band_rule *r, const struct zones_table *t,
-                const struct outcome *o, size_t n, struct room *w, struct band_answer *out)
+bool band_zones(const struct zones_ask *ask, struct outcomes o, struct room *w,
+                struct band_answer *out)
 {
+    const struct band_rule *r = ask->rule;
     size_t mark = w->used;
     double tails[BAND_LINES_MAX];
     struct evidence e;
-    double *scores = ROOM_TAKE(w, double, n);
+    double *scores = ROOM_TAKE(w, double, o.n);
     *out = (struct band_answer){.likelier = -1};
-    size_t whole = scores == NULL ? 0 : whole_scores(s, o, n, scores);
+    size_t whole = scores == NULL ? 0 : whole_scores(ask->scoring, o, scores);
     if (whole == 0) {
         w->used = mark;
         return false;
     }
     out->observed = band_statistic(r->stat, false, scores, whole);
     out->band = band_of(r, false, out->observed);
-    if (t != NULL && evidence_make(s, o, n, r->alpha, w, &e) && zones_tails(t, r, &e, w, tails)) {
+    if (ask->table != NULL && evidence_make(ask->scoring, o, r->alpha, w, &e) &&
+        zones_tails(ask->table, r, &e, w, tails)) {
         band_conclude(r, tails, e.attempts, e.throws, out);
     }
     w->used = mark;

@@ -53,17 +53,16 @@ bool best_of(const struct mark *marks, size_t n, struct mark *out, size_t *at)
     return true;
 }
 
-bool best_of_hand_in(const struct mark *earlier, size_t n, const struct mark *now, size_t k,
-                     enum best_status *status, size_t *at)
+bool best_of_hand_in(struct marks earlier, struct marks now, enum best_status *status, size_t *at)
 {
-    if (k == 0) {
+    if (now.n == 0) {
         return false;
     }
     *at = 0;
-    *status = best_status(earlier, n, now[0], SAME_STEP_MM);
-    for (size_t i = 1; i < k; i++) {
-        enum best_status s = best_status(earlier, n, now[i], SAME_STEP_MM);
-        if (s > *status || (s == *status && better(now[i], now[*at]))) {
+    *status = best_status(earlier.v, earlier.n, now.v[0], SAME_STEP_MM);
+    for (size_t i = 1; i < now.n; i++) {
+        enum best_status s = best_status(earlier.v, earlier.n, now.v[i], SAME_STEP_MM);
+        if (s > *status || (s == *status && better(now.v[i], now.v[*at]))) {
             *status = s;
             *at = i;
         }

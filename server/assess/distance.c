@@ -209,22 +209,22 @@ static double tail_from(const double *pmf, int most, double line)
     return sum > 1 ? 1 : sum;
 }
 
-static void add_tails(const struct aim *a, const struct band_rule *r, const double *zone,
-                      double *buf[4], struct aim_prediction *out, double weight)
+/* At one spread: the pmf of an attempt, and of the sum of all where the mean is asked for. */
+struct at_spread {
+    const double *pmf, *sum;
+    double weight;
+};
+
+static void add_tails(const struct aim *a, const struct band_rule *r, const struct at_spread *at,
+                      struct aim_prediction *out)
 {
     int most = a->throws * top_points(a);
-    if (r->stat == BAND_MEAN) {
-        double *sum = total_pmf(a, a->throws * r->m_new, zone, buf[2], buf[3]);
-        for (size_t i = 0; i < r->lines; i++) {
-            out->tails[i] +=
-                weight * tail_from(sum, most * r->m_new, r->m_new * r->line[i] - 1e-9);
-        }
-        return;
-    }
-    const double *pmf = buf[0];
     for (size_t i = 0; i < r->lines; i++) {
-        double p = tail_from(pmf, most, r->line[i]);
-        out->tails[i] += weight * k_of_m(r->m_new, band_kth(r->stat, r->m_new), p);
+        double p = r->stat == BAND_MEAN
+                       ? tail_from(at->sum, most * r->m_new, r->m_new * r->line[i] - 1e-9)
+                       : k_of_m(r->m_new, band_kth(r->stat, r->m_new),
+                                tail_from(at->pmf, most, r->line[i]));
+        out->tails[i] += at->weight * p;
     }
 }
 
@@ -240,9 +240,10 @@ static void read_range(const double *mix, int most, struct aim_prediction *out)
     }
 }
 
-bool aim_predict(const struct aim *a, const struct aim_posterior *p, double distance,
-                 const struct band_rule *r, struct room *w, struct aim_prediction *out)
+bool aim_predict(const struct aim *a, const struct aim_posterior *p, const struct aim_at *at,
+                 struct room *w, struct aim_prediction *out)
 {
+    const struct band_rule *r = at->rule;
     double *buf[4], zone[AIM_ZONES_MAX + 1];
     size_t mark = w->used;
     int most = a->throws * top_points(a);
@@ -253,13 +254,16 @@ bool aim_predict(const struct aim *a, const struct aim_posterior *p, double dist
         return false;
     }
     for (int g = 0; g < AIM_GRID; g++) {
-        aim_zone_probs(a, exp(aim_grid_point(g)), distance, zone);
-        double *pmf = total_pmf(a, a->throws, zone, buf[0], buf[1]);
-        double *four[4] = {pmf, NULL, buf[2], buf[3]};
-        for (int t = 0; t <= most; t++) {
-            mix[t] += p->w[g] * pmf[t];
+        aim_zone_probs(a, exp(aim_grid_point(g)), at->distance, zone);
+        struct at_spread here = {.weight = p->w[g]};
+        here.pmf = total_pmf(a, a->throws, zone, buf[0], buf[1]);
+        if (r->stat == BAND_MEAN) {
+            here.sum = total_pmf(a, a->throws * r->m_new, zone, buf[2], buf[3]);
         }
-        add_tails(a, r, zone, four, out, p->w[g]);
+        for (int t = 0; t <= most; t++) {
+            mix[t] += p->w[g] * here.pmf[t];
+        }
+        add_tails(a, r, &here, out);
     }
     read_range(mix, most, out);
     w->used = mark;

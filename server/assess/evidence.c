@@ -89,19 +89,20 @@ static void pool_scale(struct pool *p)
     }
 }
 
-static bool pool_totals(struct pool *p, const struct outcome *o, size_t n, struct room *w)
+static bool pool_totals(struct pool *p, struct outcomes o, struct room *w)
 {
     p->slots[0] = (struct slot){0};
     if (!pool_add(p, 1, 1)) {
         return false;
     }
-    for (size_t i = 0; i < n; i++) {
-        if (o[i].known) {
+    for (size_t i = 0; i < o.n; i++) {
+        if (o.v[i].known) {
             continue;
         }
         size_t mark = w->used;
-        struct pool next = {.pts = p->pts, .base = p->base, .slots = ROOM_TAKE(w, struct slot, SLOTS)};
-        if (next.slots == NULL || !pool_attempt(&next, p, &o[i])) {
+        struct pool next = {.pts = p->pts, .base = p->base};
+        next.slots = ROOM_TAKE(w, struct slot, SLOTS);
+        if (next.slots == NULL || !pool_attempt(&next, p, &o.v[i])) {
             return false;
         }
         for (size_t s = 0; s < SLOTS; s++) {
@@ -114,15 +115,25 @@ static bool pool_totals(struct pool *p, const struct outcome *o, size_t n, struc
     return true;
 }
 
-static bool count_throws(const struct outcome *o, size_t n, int *unknown, struct evidence *out)
+/* What is known for certain, and how much is not. */
+struct sure {
+    int known[SCORE_ZONES_MAX];
+    int unknown;                /* throws */
+};
+
+static bool add_up(struct outcomes o, struct sure *sure, struct evidence *out)
 {
-    for (size_t i = 0; i < n; i++) {
-        if (o[i].throws < 1 || o[i].throws > SCORE_THROWS_MAX) {
+    for (size_t i = 0; i < o.n; i++) {
+        const struct outcome *a = &o.v[i];
+        if (a->throws < 1 || a->throws > SCORE_THROWS_MAX) {
             return false;
         }
-        out->attempts += !o[i].part;
-        out->throws += o[i].throws;
-        *unknown += o[i].known ? 0 : o[i].throws;
+        out->attempts += !a->part;
+        out->throws += a->throws;
+        sure->unknown += a->known ? 0 : a->throws;
+        for (int z = 0; a->known && z < out->zones; z++) {
+            sure->known[z] += a->counts[z];
+        }
     }
     return true;
 }
@@ -140,18 +151,17 @@ static bool base_of(int unknown, int zones, uint64_t *base)
 }
 
 /* known + slot's vector -> u; its weight as a logarithm */
-static double unfold(const struct pool *p, const struct slot *s, const int *known, int unknown,
-                     int *u)
+static double unfold(const struct pool *p, const struct slot *s, const struct sure *sure, int *u)
 {
     uint64_t key = s->key - 1;
-    int rest = unknown;
+    int rest = sure->unknown;
     for (int z = 1; z < p->pts.n; z++) {
         int c = (int)(key % p->base);
         key /= p->base;
         rest -= c;
-        u[z] = known[z] + c;
+        u[z] = sure->known[z] + c;
     }
-    u[0] = known[0] + rest;
+    u[0] = sure->known[0] + rest;
     return log(s->orders);
 }
 
@@ -175,7 +185,7 @@ static void even_out(double *weight, size_t n)
     }
 }
 
-static bool write_out(const struct pool *p, const int *known, int unknown, double alpha,
+static bool write_out(const struct pool *p, const struct sure *sure, double alpha,
                       struct evidence *out, struct room *w)
 {
     int *u = ROOM_TAKE(w, int, p->used * (size_t)p->pts.n);
@@ -189,7 +199,7 @@ static bool write_out(const struct pool *p, const int *known, int unknown, doubl
             continue;
         }
         int *at = u + n * (size_t)p->pts.n;
-        weight[n] = unfold(p, &p->slots[i], known, unknown, at);
+        weight[n] = unfold(p, &p->slots[i], sure, at);
         for (int z = 0; z < p->pts.n; z++) {
             weight[n] += ln_rise(alpha, at[z]);
         }
@@ -202,25 +212,19 @@ static bool write_out(const struct pool *p, const int *known, int unknown, doubl
     return true;
 }
 
-bool evidence_make(const struct scoring *s, const struct outcome *o, size_t n, double alpha,
-                   struct room *w, struct evidence *out)
+bool evidence_make(const struct scoring *s, struct outcomes o, double alpha, struct room *w,
+                   struct evidence *out)
 {
     struct pool p = {0};
-    int known[SCORE_ZONES_MAX] = {0}, unknown = 0;
+    struct sure sure = {0};
     points_of(s, &p.pts);
     *out = (struct evidence){.zones = p.pts.n};
-    if (p.pts.n < 1 || !count_throws(o, n, &unknown, out) ||
-        !base_of(unknown, p.pts.n, &p.base)) {
+    if (p.pts.n < 1 || !add_up(o, &sure, out) || !base_of(sure.unknown, p.pts.n, &p.base)) {
         return false;
     }
-    for (size_t i = 0; i < n; i++) {
-        for (int z = 0; o[i].known && z < p.pts.n; z++) {
-            known[z] += o[i].counts[z];
-        }
-    }
     p.slots = ROOM_TAKE(w, struct slot, SLOTS);
-    return p.slots != NULL && pool_totals(&p, o, n, w) &&
-           write_out(&p, known, unknown, alpha, out, w);
+    return p.slots != NULL && pool_totals(&p, o, w) &&
+           write_out(&p, &sure, alpha, out, w);
 }
 
 bool outcome_of(const struct scoring *s, const struct tried *t, bool part, struct outcome *out)

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * The exact conditional test for throws: given all throws of both sides pooled, the points now are a
- * sum over a sample without replacement. Two zones of 0 and 1 make it Fisher's one-sided test. */
+ * The exact conditional test for throws: given all throws of both sides pooled, the points now are
+ * a sum over a sample without replacement. Two zones of 0 and 1 make it Fisher's one-sided test. */
 #include "assess/gain.h"
 
 #include <math.h>
@@ -155,8 +155,8 @@ bool gain_totals(const struct scoring *s, const struct gain_sides *sides, struct
 {
     struct evidence before, after;
     size_t mark = w->used;
-    bool ok = evidence_make(s, sides->before, sides->n_before, 1, w, &before) &&
-              evidence_make(s, sides->after, sides->n_after, 1, w, &after);
+    bool ok = evidence_make(s, sides->before, 1, w, &before) &&
+              evidence_make(s, sides->after, 1, w, &after);
     *out = (struct gain_range){2, -1};
     for (size_t i = 0; ok && i < before.n; i++) {
         for (size_t k = 0; ok && k < after.n; k++) {
@@ -174,33 +174,38 @@ bool gain_totals(const struct scoring *s, const struct gain_sides *sides, struct
     return ok;
 }
 
-/* All ways the first attempt can have fallen with total t(c1): their chance, and that one of the
- * others then reaches t(c1) + gain. */
-static bool first_part(const struct scoring *s, const int *pool, const int *c1, int m, int gain,
-                       struct room *w, double *share)
+struct first {
+    int pool[SCORE_ZONES_MAX];      /* all throws */
+    int rest[SCORE_ZONES_MAX];      /* without the first attempt */
+    double share;                   /* of orders of the rest in which one attempt gains enough */
+};
+
+/* The first attempt having fallen as c1: what is left, and how often that gains enough. */
+static bool first_part(const struct scoring *s, const struct gain_attempts *a, const int *c1,
+                       struct room *w, struct first *f)
 {
     struct zones_table t;
     struct points p;
-    struct band_rule r = band_rule_default(BAND_BEST, m - 1);
+    struct band_rule r = band_rule_default(BAND_BEST, a->m - 1);
     size_t mark = w->used;
-    int rest[SCORE_ZONES_MAX];
     points_of(s, &p);
     r.lines = 1;
-    r.line[0] = points_earned(&p, c1) + gain;
+    r.line[0] = points_earned(&p, c1) + a->gain;
     if (!zones_table_make(s, &r, w, &t)) {
         w->used = mark;
         return false;
     }
     for (int z = 0; z < p.n; z++) {
-        rest[z] = pool[z] - c1[z];
+        f->rest[z] = f->pool[z] - c1[z];
     }
+    f->share = 0;
     for (size_t i = 0; i < t.ways; i++) {
         bool same = true;
         for (int z = 0; z < p.n; z++) {
-            same = same && t.v[i * (size_t)p.n + (size_t)z] == rest[z];
+            same = same && t.v[i * (size_t)p.n + (size_t)z] == f->rest[z];
         }
         if (same) {
-            *share = t.share[i];
+            f->share = t.share[i];
         }
     }
     w->used = mark;
@@ -226,39 +231,36 @@ static double ln_ways(const int *c, int zones)
     return ln;
 }
 
-bool gain_first_to_best(const struct scoring *s, const int (*counts)[SCORE_ZONES_MAX], int m,
-                        int gain, struct room *w, double *p)
+bool gain_first_to_best(const struct scoring *s, const struct gain_attempts *a, struct room *w,
+                        double *p)
 {
     struct points pts;
-    int pool[SCORE_ZONES_MAX] = {0}, c1[SCORE_ZONES_MAX], rest[SCORE_ZONES_MAX] = {0};
+    struct first f = {.pool = {0}};
+    int c1[SCORE_ZONES_MAX];
     points_of(s, &pts);
     *p = 1;
-    if (gain <= 0) {
+    if (a->gain <= 0) {
         return true;
     }
-    if (m < 2) {
+    if (a->m < 2) {
         return false;
     }
-    for (int i = 0; i < m; i++) {
+    for (int i = 0; i < a->m; i++) {
         for (int z = 0; z < pts.n; z++) {
-            pool[z] += counts[i][z];
+            f.pool[z] += a->counts[i][z];
         }
     }
     *p = 0;
-    double all = ln_ways(pool, pts.n);
+    double all = ln_ways(f.pool, pts.n);
     ways_first(c1, pts.n, s->throws);
     do {
-        double share = 0;
-        if (!fits_in(c1, pool, pts.n)) {
+        if (!fits_in(c1, f.pool, pts.n)) {
             continue;
         }
-        if (!first_part(s, pool, c1, m, gain, w, &share)) {
+        if (!first_part(s, a, c1, w, &f)) {
             return false;
         }
-        for (int z = 0; z < pts.n; z++) {
-            rest[z] = pool[z] - c1[z];
-        }
-        *p += share * exp(ln_ways(c1, pts.n) + ln_ways(rest, pts.n) - all);
+        *p += f.share * exp(ln_ways(c1, pts.n) + ln_ways(f.rest, pts.n) - all);
     } while (ways_next(c1, pts.n));
     return true;
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * Small numbers that leave a class. Hiding the small cells alone is no protection: a row's sum gives
- * a single hidden cell back, so every row and column with one gets another. */
+ * Small numbers that leave a class. Hiding the small cells alone is no protection: a row's sum
+ * gives a single hidden cell back, so every row and column with one gets another. */
 #include "assess/group.h"
 
 enum { SMALL = 5, ROW_ALONE = 20 };

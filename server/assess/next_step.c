@@ -67,7 +67,7 @@ bool next_total(const struct next_ask *k, struct room *w, struct next_aim *out)
     double nearest = INFINITY;
     attainable_totals(k->scoring, 0, &set);
     *out = (struct next_aim){.next = attainable_above(&set, k->best), .today = -1};
-    if (!evidence_make(k->scoring, k->outcomes, k->n, 1, w, &e)) {
+    if (!evidence_make(k->scoring, *k->outcomes, 1, w, &e)) {
         w->used = mark;
         return false;
     }

@@ -40,7 +40,8 @@ static void find_status(const struct mark *marks, size_t earlier, size_t all, st
 {
     size_t at = 0;
     const struct mark *now = marks + earlier;
-    out->has_status = best_of_hand_in(marks, earlier, now, all - earlier, &out->status, &at);
+    out->has_status = best_of_hand_in((struct marks){marks, earlier},
+                                      (struct marks){now, all - earlier}, &out->status, &at);
     if (out->has_status) {
         out->value = best_sign(now[at].score, out->lower_is_better);
         out->distance_mm = now[at].distance_mm;

@@ -77,9 +77,9 @@ static const char *sentence(void *ctx, const struct suggestion *s, const struct 
         return silence(s->silent, s->waiting);
     }
     if (!a->known) {
-        return mem_printf(ctx, "The tries reach \xE2\x80\x9C%s\xE2\x80\x9D. How sure that is cannot "
-                          "be said yet: it takes more tries of the class to know how much they "
-                          "vary.", word);
+        return mem_printf(ctx, "The tries reach \xE2\x80\x9C%s\xE2\x80\x9D. How sure that is "
+                          "cannot be said yet: it takes more tries of the class to know how much "
+                          "they vary.", word);
     }
     if (a->label == BAND_NOT_ENOUGH) {
         return mem_printf(ctx, "The tries are not enough to place this child. Another day would "
@@ -193,8 +193,8 @@ static void say_strands(struct telling *t)
         say(t, "Seen in lessons: %d of the %d teaching points looked for, so that is "
             "\xE2\x80\x9C%s\xE2\x80\x9D.", s->seen.k, s->seen.of, band(t, j->cue_band));
     } else if (s->seen.of > 0) {
-        say(t, "Fewer than %d teaching points were looked for, so they do not count yet. Not looked "
-            "for is not the same as not seen.", s->rule.min_looked);
+        say(t, "Fewer than %d teaching points were looked for, so they do not count yet. Not "
+            "looked for is not the same as not seen.", s->rule.min_looked);
     }
     if (s->right.of >= s->rule.min_answered) {
         say(t, "Thinking: %d of %d questions right, so that is \xE2\x80\x9C%s\xE2\x80\x9D.",
@@ -211,9 +211,10 @@ static void say_strands(struct telling *t)
 
 static const char *missing_words(const struct judgement *j)
 {
-    return j->strand[STRAND_TAKING_PART] < 0
-               ? (j->strand[STRAND_THINKING] < 0 ? "thinking and taking part are" : "taking part is")
-               : "thinking is";
+    if (j->strand[STRAND_TAKING_PART] >= 0) {
+        return "thinking is";
+    }
+    return j->strand[STRAND_THINKING] < 0 ? "thinking and taking part are" : "taking part is";
 }
 
 static void say_judgement(struct telling *t)
@@ -235,8 +236,8 @@ static void say_judgement(struct telling *t)
         }
     }
     if (j->status == JUDGE_PROVISIONAL) {
-        say(t, "Once %s known it could be \xE2\x80\x9C%s\xE2\x80\x9D to \xE2\x80\x9C%s\xE2\x80\x9D.",
-            missing_words(j), band(t, j->lo), band(t, j->hi));
+        say(t, "Once %s known it could be \xE2\x80\x9C%s\xE2\x80\x9D to "
+            "\xE2\x80\x9C%s\xE2\x80\x9D.", missing_words(j), band(t, j->lo), band(t, j->hi));
     }
 }
 

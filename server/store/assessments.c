@@ -75,7 +75,8 @@ static const struct stmt_def defs[] = {
     [TAKING_PUT] = {"taking part put",
         "INSERT INTO taking_part (pupil_id, unit_id, band, by_staff, on_day)"
         " VALUES (:pupil, :unit, :band, :by, :day)"
-        " ON CONFLICT (pupil_id, unit_id) DO UPDATE SET band = :band, by_staff = :by, on_day = :day"},
+        " ON CONFLICT (pupil_id, unit_id) DO UPDATE SET band = :band, by_staff = :by,"
+        " on_day = :day"},
     [TAKING_OF_CLASS] = {"taking part of class",
         "SELECT t.pupil_id, t.unit_id, t.band, t.by_staff, t.on_day FROM taking_part t"
         " WHERE t.unit_id = :unit AND t.pupil_id IN " IN_CLASS " ORDER BY t.pupil_id"},

@@ -192,9 +192,10 @@ static void answer_line(struct store *st, const struct suggest_ask *ask, const s
     if (s->kind == SCORE_ZONES || s->kind == SCORE_SUCCESSES) {
         struct table_key key = {out->version->id, r.stat, r.m_new};
         const struct zones_table *t = suggest_table(st, &key, s, &r);
+        const struct zones_ask zones = {s, &r, t};
         struct room *w = suggest_room(st);
         done = (t == NULL && answer_measure(ask, &r, p, out)) ||
-               band_zones(s, &r, t, p->outcomes, p->n, w, &out->answer);
+               band_zones(&zones, (struct outcomes){p->outcomes, p->n}, w, &out->answer);
         out->throws = 0;
         for (size_t i = 0; i < p->n; i++) {
             out->throws += p->outcomes[i].throws;

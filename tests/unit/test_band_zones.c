@@ -100,7 +100,7 @@ static void all_sequences_give_the_same_tails(void **state)
             struct brute b = {.s = &s, .r = &r, .a = a, .all = 3 * throws};
             every_sequence(&b, 0);
             assert_true(zones_table_make(&s, &r, &w, &t));
-            assert_true(evidence_make(&s, &o, 1, r.alpha, &w, &e));
+            assert_true(evidence_make(&s, (struct outcomes){&o, 1}, r.alpha, &w, &e));
             assert_true(zones_tails(&t, &r, &e, &w, tails));
             for (size_t l = 0; l < r.lines; l++) {
                 near_to(tails[l], b.tails[l], 1e-12);
@@ -132,7 +132,7 @@ static void beta_binomial(void **state)
         r.lines = 1;
         r.line[0] = k;
         assert_true(zones_table_make(&s, &r, &w, &t));
-        assert_true(evidence_make(&s, &o, 1, r.alpha, &w, &e));
+        assert_true(evidence_make(&s, (struct outcomes){&o, 1}, r.alpha, &w, &e));
         assert_true(zones_tails(&t, &r, &e, &w, &tail));
         near_to(reach - tail, pmf[k - 1], 1e-11);
         reach = tail;
@@ -161,7 +161,7 @@ static void dirichlet_multinomial(void **state)
     r.line[0] = 12;         /* 3 misses, 2 ones, 1 ten */
     r.line[1] = 13;
     assert_true(zones_table_make(&s, &r, &w, &t));
-    assert_true(evidence_make(&s, &o, 1, 1, &w, &e));
+    assert_true(evidence_make(&s, (struct outcomes){&o, 1}, 1, &w, &e));
     assert_true(zones_tails(&t, &r, &e, &w, tails));
     near_to(tails[0] - tails[1], 24.0 / 1001, 1e-13);
     s.throws = 3;
@@ -169,7 +169,7 @@ static void dirichlet_multinomial(void **state)
     r.line[0] = 1;          /* 2 misses, 1 one, from nothing seen */
     r.line[1] = 2;
     assert_true(zones_table_make(&s, &r, &w, &t));
-    assert_true(evidence_make(&s, &o, 0, 1, &w, &e));
+    assert_true(evidence_make(&s, (struct outcomes){&o, 0}, 1, &w, &e));
     assert_true(zones_tails(&t, &r, &e, &w, tails));
     near_to(tails[0] - tails[1], 0.1, 1e-13);
 }
@@ -182,20 +182,20 @@ static void totals_are_the_mixture_of_their_ways(void **state)
     struct room w = lent();
     struct outcome o[] = {{.total = 3, .throws = 2}, {.total = 2, .throws = 2}};
     struct evidence e;
-    assert_true(evidence_make(&s, o, 2, 1, &w, &e));
+    assert_true(evidence_make(&s, (struct outcomes){o, 2}, 1, &w, &e));
     assert_int_equal(e.n, 1);
     assert_int_equal(e.u[0], 1);
     assert_int_equal(e.u[1], 2);
     assert_int_equal(e.u[2], 1);
     s = three_zones(3);
     o[0] = (struct outcome){.total = 3, .throws = 3};       /* 1+1+1 or 0+0+3 */
-    assert_true(evidence_make(&s, o, 1, 1, &w, &e));
+    assert_true(evidence_make(&s, (struct outcomes){o, 1}, 1, &w, &e));
     assert_int_equal(e.n, 2);
     for (size_t i = 0; i < 2; i++) {        /* 1 order x 3! against 3 orders x 2! */
         near_to(e.weight[i], 0.5, 1e-12);
     }
     o[0].total = 8;                          /* cannot be */
-    assert_false(evidence_make(&s, o, 1, 1, &w, &e));
+    assert_false(evidence_make(&s, (struct outcomes){o, 1}, 1, &w, &e));
 }
 
 static void answer_for(const struct outcome *o, size_t n, enum band_stat stat,
@@ -210,7 +210,7 @@ static void answer_for(const struct outcome *o, size_t n, enum band_stat stat,
     r.line[1] = 8;
     r.line[2] = 11;
     assert_true(zones_table_make(&s, &r, &w, &t));
-    assert_true(band_zones(&s, &r, &t, o, n, &w, out));
+    assert_true(band_zones(&(struct zones_ask){&s, &r, &t}, (struct outcomes){o, n}, &w, out));
     assert_true(out->known);
 }
 
@@ -257,10 +257,10 @@ static void one_attempt_is_never_sure(void **state)
     r.lines = 1;
     r.line[0] = 2;
     assert_true(zones_table_make(&s, &r, &w, &t));
-    assert_true(band_zones(&s, &r, &t, o, 1, &w, &a));
+    assert_true(band_zones(&(struct zones_ask){&s, &r, &t}, (struct outcomes){o, 1}, &w, &a));
     assert_true(a.probs[1] > 0.80);
     assert_int_equal(a.label, BAND_FAIRLY);
-    assert_true(band_zones(&s, &r, &t, o, 2, &w, &a));
+    assert_true(band_zones(&(struct zones_ask){&s, &r, &t}, (struct outcomes){o, 2}, &w, &a));
     assert_int_equal(a.label, BAND_SURE);
 }
 
@@ -279,7 +279,7 @@ static void parts_are_evidence_and_no_score(void **state)
     struct scoring s = three_zones(5);
     struct band_rule r = band_rule_default(BAND_BEST, 3);
     struct room w = lent();
-    assert_false(band_zones(&s, &r, NULL, both + 1, 1, &w, &a));
+    assert_false(band_zones(&(struct zones_ask){&s, &r, NULL}, (struct outcomes){both + 1, 1}, &w, &a));
 }
 
 static void over_the_budget_is_said(void **state)

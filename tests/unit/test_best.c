@@ -55,13 +55,13 @@ static void a_hand_in_shows_its_gladdest_try(void **state)
     const struct mark now[] = {{4000, 5}, {4000, 8}, {4000, 9}, {3000, 20}};
     enum best_status s;
     size_t at;
-    assert_true(best_of_hand_in(earlier, 1, now, 4, &s, &at));
+    assert_true(best_of_hand_in((struct marks){earlier, 1}, (struct marks){now, 4}, &s, &at));
     assert_int_equal(s, BEST_NEW);
     assert_int_equal(at, 2);
-    assert_true(best_of_hand_in(earlier, 0, now, 3, &s, &at));
+    assert_true(best_of_hand_in((struct marks){earlier, 0}, (struct marks){now, 3}, &s, &at));
     assert_int_equal(s, BEST_FIRST);
     assert_int_equal(at, 2);
-    assert_false(best_of_hand_in(earlier, 1, now, 0, &s, &at));
+    assert_false(best_of_hand_in((struct marks){earlier, 1}, (struct marks){now, 0}, &s, &at));
 }
 
 static void bests_are_kept_by_step(void **state)

@@ -141,7 +141,7 @@ static void first_to_best_chooses_the_best_too(void **state)
         long hit = 0, all = 0;
         double p;
         permute(order, 0, throws, gain, &hit, &all);
-        assert_true(gain_first_to_best(&s, counts, 3, gain, &w, &p));
+        assert_true(gain_first_to_best(&s, &(struct gain_attempts){counts, 3, gain}, &w, &p));
         near_to(p, (double)hit / (double)all, 1e-12);
     }
 }

@@ -106,7 +106,8 @@ static void todays_target_can_be_made(void **state)
         struct room w = {.base = memory, .size = sizeof memory};
         struct outcome o[2] = {{.total = a, .throws = 4}, {.total = 9, .throws = 4}};
         struct next_aim n;
-        const struct next_ask k = {&s, o, 2, 3, a > 9 ? a : 9};
+        const struct outcomes both = {o, 2};
+        const struct next_ask k = {&s, &both, 3, a > 9 ? a : 9};
         if (!attainable_has(&set, a)) {
             continue;
         }

@@ -44,7 +44,7 @@ static void check_band_zones(const struct row *r)
     b.alpha = cell_number(r, "alpha");
     b.weight = cell_number(r, "weight");
     if (!zones_table_make(&s, &b, &w, &t) ||
-        !band_zones(&s, &b, &t, o, (size_t)n, &w, &a) || !a.known) {
+        !band_zones(&(struct zones_ask){&s, &b, &t}, (struct outcomes){o, (size_t)n}, &w, &a) || !a.known) {
         fail(r, "no answer");
         return;
     }

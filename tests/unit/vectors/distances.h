@@ -80,7 +80,7 @@ static void check_distance_fair(const struct row *r)
     same(r, "post_mean", mean, cell_number(r, "post_mean_log_sigma"));
     same(r, "post_sd", sd, cell_number(r, "post_sd_log_sigma"));
     aim_another_day(&p, 0.10);
-    if (!aim_predict(&a, &p, cell_number(r, "d_ref"), &b, &w, &q)) {
+    if (!aim_predict(&a, &p, &(struct aim_at){cell_number(r, "d_ref"), &b}, &w, &q)) {
         fail(r, "no room");
         return;
     }
@@ -142,8 +142,8 @@ static void check_next_score(const struct row *r)
     struct scoring s = cell_scoring(r, cell_int(r, "n"), cell_int(r, "cap"));
     struct outcome o[PARTS_MAX];
     struct next_aim a;
-    size_t n = (size_t)cell_outcomes(r, &s, o);
-    const struct next_ask k = {&s, o, n, cell_int(r, "m"), cell_int(r, "best")};
+    const struct outcomes all = {o, (size_t)cell_outcomes(r, &s, o)};
+    const struct next_ask k = {&s, &all, cell_int(r, "m"), cell_int(r, "best")};
     if (!next_total(&k, &w, &a)) {
         fail(r, "no answer");
         return;

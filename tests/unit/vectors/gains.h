@@ -42,9 +42,8 @@ static void check_gain_totals(const struct row *r)
     struct scoring s = cell_scoring(r, cell_int(r, "n"), cell_int(r, "cap"));
     struct outcome before[PARTS_MAX], after[PARTS_MAX];
     struct gain_range range;
-    struct gain_sides sides = {.before = before, .after = after};
-    sides.n_before = totals_of(r, "before_totals", &s, before);
-    sides.n_after = totals_of(r, "after_totals", &s, after);
+    struct gain_sides sides = {.before = {before, totals_of(r, "before_totals", &s, before)},
+                               .after = {after, totals_of(r, "after_totals", &s, after)}};
     if (!gain_totals(&s, &sides, &w, &range, NULL)) {
         fail(r, "no answer");
         return;
@@ -70,8 +69,9 @@ static void check_first_to_best(const struct row *r)
         }
     }
     struct scoring s = cell_scoring(r, throws, 0);
-    if (!gain_first_to_best(&s, (const int (*)[SCORE_ZONES_MAX])counts, m, cell_int(r, "gain"),
-                            &w, &p)) {
+    const struct gain_attempts a = {(const int (*)[SCORE_ZONES_MAX])counts, m,
+                                    cell_int(r, "gain")};
+    if (!gain_first_to_best(&s, &a, &w, &p)) {
         fail(r, "no answer");
         return;
     }
