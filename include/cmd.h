@@ -9,7 +9,7 @@
 
 enum {
     CMD_DONE = 0,       /* done                                                         */
-    CMD_FAILED = 1,     /* refused or failed: one line on standard error says what and how to mend */
+    CMD_FAILED = 1,     /* refused or failed: one line on standard error says what, how to mend */
     CMD_USAGE = 2,      /* wrong usage                                                   */
 };
 
