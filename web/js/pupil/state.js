@@ -12,6 +12,7 @@ export const state = {
     challenges: null /* of GET /me/challenges */,
     details: {} /* challenge id -> GET /me/challenges/{id} */,
     ready: {} /* challenge id -> true: the safety check was ticked; stored as nothing */,
+    mistaken: {} /* hand-in id -> true: "I made a mistake" was said just now */,
     result: null /* the answer to the last hand-in, for the thank-you page */,
     after: null /* where to go once the card was put in again: {pupil, screen} */,
     notice: null /* {kind, words} shown once at the top of the next page */
@@ -50,6 +51,7 @@ export function forgetChild() {
     state.challenges = null;
     state.details = {};
     state.ready = {};
+    state.mistaken = {};
     state.result = null;
 }
 

@@ -117,7 +117,7 @@ function handInBlock(detail, handIn) {
         notes.push(el("p", null, "You sent it after the date. It still counts."));
     }
     const mistake =
-        handIn.state === "counts"
+        handIn.state !== "set_aside" && !state.mistaken[handIn.id]
             ? plain("I made a mistake", () => go("mistake", { id: detail.id, hand_in: handIn.id }))
             : null;
     return el(
@@ -166,6 +166,7 @@ async function mistakeScreen(args) {
     const done = async () => {
         try {
             await post("/hand-ins/" + encodeURIComponent(handIn.id) + "/mistake");
+            state.mistaken[handIn.id] = true;
             state.notice = { kind: "good", words: "Thank you for saying. Your teacher will look." };
         } catch (error) {
             if (error.status === 401) {
