@@ -59,8 +59,8 @@ bool zones_table_make(const struct scoring *s, const struct band_rule *r, struct
 bool zones_tails(const struct zones_table *t, const struct band_rule *r, const struct evidence *e,
                  struct room *w, double *tails);
 
-/* All of it: observed statistic over the whole attempts, band, how sure. Without a table (NULL) only
- * observed and band are filled. False: no whole attempt. */
+/* All of it: observed statistic over the whole attempts, band, how sure. Without a table (NULL)
+ * only observed and band are filled. False: no whole attempt. */
 struct zones_ask {
     const struct scoring *scoring;
     const struct band_rule *rule;

@@ -18,7 +18,8 @@ static double surprise_zones(const struct scoring *s, const struct band_rule *r,
         outcome_of(s, &tried, false, &o[i]);
     }
     if (o == NULL || !zones_table_make(s, r, w, &t) ||
-        !evidence_make(s, (struct outcomes){o, n}, r->alpha, w, &e) || !zones_tails(&t, r, &e, w, &tail)) {
+        !evidence_make(s, (struct outcomes){o, n}, r->alpha, w, &e) ||
+        !zones_tails(&t, r, &e, w, &tail)) {
         return 1;
     }
     return tail;
