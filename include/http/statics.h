@@ -15,7 +15,7 @@ struct statics;
 struct statics *statics_new(void *ctx, const struct http_config *c);
 
 /* The answer for a file, by Accept-Encoding and If-None-Match; *status is 200 or 304. Borrowed. */
-struct MHD_Response *statics_pick(const struct statics *s, const struct asset *a,
+struct MHD_Response *statics_pick(struct statics *s, const struct asset *a,
                                   const struct headers *h, unsigned *status);
 
 /* --web-dir: reads the file of `a` below `dir` now, into *rp (body on ctx). The path comes from the

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * Static files: the table built into the binary, and complete answers for each file.
+ * Static files: the table built into the binary, and complete answers for each file, made when it is
+ * first asked for and kept.
  *
  * Invariants: a request selects a row of the table and nothing else; no file is opened for it (but
  * with --web-dir, for development, where the name still comes from the table). Every coding of a
@@ -23,10 +24,12 @@ enum { WEB_DIR_MAX = 4 * 1024 * 1024 };
 struct row {
     struct MHD_Response *full[CODINGS], *unchanged[CODINGS];
     char etag[CODINGS][24];
+    bool made;
 };
 
 struct statics {
-    struct row *row;
+    const struct http_config *config;
+    struct row *row;        /* one a file; filled when the file is first asked for */
 };
 
 const struct asset *asset_find(const char *path)
@@ -64,6 +67,7 @@ static void row_make(struct row *row, const struct asset *a, const struct http_c
 {
     static const char *const names[CODINGS] = {NULL, "br", "gzip"};
     static const char *const suffix[CODINGS] = {"", "-b", "-g"};
+    row->made = true;
     for (int i = 0; i < CODINGS; i++) {
         size_t n;
         const void *p = coding_bytes(a, i, &n);
@@ -105,17 +109,18 @@ struct statics *statics_new(void *ctx, const struct http_config *c)
 {
     struct statics *s = mem_new(ctx, struct statics);
     s->row = mem_array(s, struct row, (size_t)asset_count);
-    for (size_t i = 0; i < asset_count; i++) {
-        row_make(&s->row[i], &assets[i], c);
-    }
+    s->config = c;
     talloc_set_destructor(s, statics_free);
     return s;
 }
 
-struct MHD_Response *statics_pick(const struct statics *s, const struct asset *a,
+struct MHD_Response *statics_pick(struct statics *s, const struct asset *a,
                                   const struct headers *h, unsigned *status)
 {
-    const struct row *row = &s->row[a - assets];
+    struct row *row = &s->row[a - assets];
+    if (!row->made) {
+        row_make(row, a, s->config);
+    }
     int coding = PLAIN;
     if (row->full[BR] && vet_accepts(h->accept_encoding, "br")) {
         coding = BR;
