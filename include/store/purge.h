@@ -33,8 +33,8 @@ enum err purge_clock(struct store *st, int64_t now, enum purge_clock *out) MUST_
 /* In a transaction. Counts rows of what is named, not those that go with them. Days are the
  * school's (clock_set_zone). */
 enum err purge_rows(struct store *st, int64_t now, struct purge_done *out) MUST_USE;
-/* Files school-before-NNNN.db of DIR last changed more than PURGE_COPY_DAYS ago; with `dry` they are
- * counted only. */
+/* Files school-before-NNNN.db of DIR last changed more than PURGE_COPY_DAYS ago; with `dry` they
+ * are counted only. */
 enum err purge_copies(const char *dir, int64_t now, bool dry, int64_t *out) MUST_USE;
 /* Rewrites the database without its free pages and empties the write-ahead log, so that what was
  * deleted is gone from both. *clean is false when a reader (a running server) kept the log. */

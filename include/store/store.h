@@ -14,7 +14,7 @@ struct store;
 
 struct stmt_def {
     const char *name;   /* for logs, e.g. "grid cells" */
-    const char *sql;    /* one statement; a full scan names its reason in a SQL comment that begins with "scan:" */
+    const char *sql;    /* one statement; a full scan says why in a SQL comment, "scan: reason" */
 };
 
 struct stmt_set {
@@ -46,8 +46,8 @@ uint64_t store_change_count(struct store *st);
 typedef enum err tx_fn(struct store *st, void *arg);
 enum err store_tx(struct store *st, const char *name, tx_fn *fn, void *arg) MUST_USE;
 
-/* A place for what a store file keeps about this connection (NULL at first). What it points to hangs
- * from `st`, which is a talloc context, and so goes with store_close. */
+/* A place for what a store file keeps about this connection (NULL at first). What it points to
+ * hangs from `st`, which is a talloc context, and so goes with store_close. */
 enum store_slot_id { SLOT_ACTIVITIES, SLOT_BAND_TABLES, STORE_SLOTS };
 void **store_slot(struct store *st, enum store_slot_id id);
 

@@ -188,8 +188,8 @@ int cmd_export(int argc, char **argv)
         return status;
     }
     if (!j.dir || !choose(&j, argc - first, argv + first)) {
-        return cmd_usage("export", "say results, roster or pupil, a class or a child, and --data DIR "
-                                   "(see --help)");
+        return cmd_usage("export", "say results, roster or pupil, a class or a child, and --data "
+                                   "DIR (see --help)");
     }
     j.ctx = mem_root();
     status = run(&j);

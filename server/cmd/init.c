@@ -268,8 +268,10 @@ static int run(void *ctx, struct init_ask *ask, const char *file)
     }
     printf("Keep a copy of %s/master.key apart from the backups.\n"
            "Next: thrice serve --data %s\n", ask->dir, ask->dir);
-    return fflush(stdout) == 0 ? CMD_DONE
-                               : cmd_fail("init", "the school was made but nothing could be printed");
+    if (fflush(stdout) != 0) {
+        return cmd_fail("init", "the school was made but nothing could be printed");
+    }
+    return CMD_DONE;
 }
 
 int cmd_init(int argc, char **argv)

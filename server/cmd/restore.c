@@ -136,8 +136,8 @@ static int run(struct job *j)
     }
     printf("%s holds the school of %s. Everybody has to sign in again.\n", j->dir, j->file);
     if (!j->key) {
-        printf("There was no key: a new one was made, and %lld cards were cancelled. All cards must "
-               "be issued anew: thrice cards CLASS --data %s\n", (long long)j->cards, j->dir);
+        printf("There was no key: a new one was made, and %lld cards were cancelled. All cards "
+               "must be issued anew: thrice cards CLASS --data %s\n", (long long)j->cards, j->dir);
     }
     return CMD_DONE;
 }
