@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * From an answer as a value to what goes on the wire: the headers of all answers are put on here. */
+ * From an answer as a value to what goes on the wire: all headers are put on here. */
 #pragma once
 
 #include <stdbool.h>

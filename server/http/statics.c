@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * Static files: the table built into the binary, and complete answers for each file, made when it is
- * first asked for and kept.
+ * Static files: the table built into the binary, and complete answers for each file, made when it
+ * is first asked for and kept.
  *
  * Invariants: a request selects a row of the table and nothing else; no file is opened for it (but
  * with --web-dir, for development, where the name still comes from the table). Every coding of a
