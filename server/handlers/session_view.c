@@ -6,8 +6,7 @@
 #include <string.h>
 
 #include "base/clock.h"
-#include "store/classes.h"
-#include "store/school.h"
+#include "store/messages.h"
 #include "store/sessions.h"
 #include "store/staff.h"
 
@@ -15,22 +14,18 @@ static const char *const role_words[] = {
     [ROLE_NONE] = "", [ROLE_PUPIL] = "pupil", [ROLE_CARER] = "carer", [ROLE_STAFF] = "staff"};
 
 /* Whether messages go to a reader now, or when school opens again. */
-static enum err messages_view(struct request *rq, bool on, json_t *to)
+static enum err messages_view(struct request *rq, struct pupil_id pupil, json_t *to)
 {
-    int32_t today = clock_day(rq->now), next = 0;
-    bool open = false, found = false;
-    enum err e = school_day(rq->store, today, &open);
+    struct message_hours hours;
+    enum err e = messages_for_pupil(rq->store, pupil, rq->now, &hours);
 
-    if (!e && !open) {
-        e = school_next_day(rq->store, today, &next, &found);
-    }
     if (e) {
         return e;
     }
-    json_t *again = !open && found ? day_json(next) : json_null();
+    json_t *again = hours.has_opens_again ? day_json(hours.opens_again_day) : json_null();
     return json_object_set_new(to, "messages",
-                               json_pack("{s:b,s:b,s:o}", "on", on, "school_open", open,
-                                         "opens_again", again))
+                               json_pack("{s:b,s:b,s:o}", "on", hours.on, "school_open",
+                                         hours.school_open, "opens_again", again))
                ? ERR_INTERNAL
                : OK;
 }
@@ -39,12 +34,8 @@ static enum err pupil_view(struct request *rq, const struct who *who, json_t *to
 {
     struct session_at at = {who->pupil, rq->now, clock_day(rq->now)};
     struct session_pupil p;
-    struct class_row class_row = {.messages_on = false};
     enum err e = session_pupil_get(rq->store, rq->mem, &at, &p);
 
-    if (!e && p.class_id.v) {
-        e = class_get(rq->store, rq->mem, p.class_id, at.today, &class_row);
-    }
     if (e) {
         return e;
     }
@@ -56,7 +47,7 @@ static enum err pupil_view(struct request *rq, const struct who *who, json_t *to
     bad |= json_object_set_new(to, "picture", json_integer(p.picture));
     bad |= json_object_set_new(to, "class", in);
     bad |= json_object_set_new(to, "family_can_see", json_boolean(p.family_can_see));
-    return bad ? ERR_INTERNAL : messages_view(rq, class_row.messages_on, to);
+    return bad ? ERR_INTERNAL : messages_view(rq, who->pupil, to);
 }
 
 static enum err carer_view(struct request *rq, const struct who *who, json_t *to)
