@@ -55,7 +55,7 @@ export const ACTIVITIES = {
     timed_count: { name: "Line skips", strand: "skipping", kind: "timed_count", unit: "count", attempts: 3, seconds: 30, soft_high: 90, hard_high: 200,
         versions: [{ kind: "standard", how: "Skip over a line for thirty seconds.", band_lines: [20, 40] }], safety: ["Shoes on."],
         summary: "Skips in thirty seconds.", set_up: "Put a line down.", scoring: "Count every skip." },
-    measure: { name: "One-leg balance", strand: "balance", kind: "measure", unit: "ms", attempts: 3, resolution: 100, hard_low: 0, hard_high: 600000, soft_low: 500, soft_high: 120000,
+    measure: { name: "One-leg balance", strand: "balance", kind: "measure", unit: "ms", attempts: 3, resolution: 100, hard_low: 100, hard_high: 600000, soft_low: 500, soft_high: 120000,
         versions: [{ kind: "standard", how: "Stand on one leg.", band_lines: [10000, 30000] }], safety: ["Stand near a wall."],
         summary: "Balance on one leg.", set_up: "Clear a space.", scoring: "Time until the foot comes down." }
 };
