@@ -22,3 +22,8 @@ check-asan:
 	@read -r p f <$(T)/counts/asan && [ "$$f" -eq 0 ]
 
 .PHONY: check-http check-browser check-contract check-asan
+
+# The README's pictures, taken from the demo school.
+pictures: $(B)/thrice
+	@mkdir -p deploy/pictures && THRICE=$(B)/thrice node tests/pictures.mjs
+.PHONY: pictures
