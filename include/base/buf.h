@@ -23,7 +23,7 @@ void buf_int(struct buf *b, int64_t v);
 #define html_lit(b, s) buf_bytes((b), "" s "", sizeof(s) - 1)
 void html_txt(struct buf *b, const char *s);
 
-/* JSON: a quoted, escaped string; NULL gives null. Invalid UTF-8 never reaches here (text_valid). */
+/* JSON: a quoted, escaped string; NULL gives null. Invalid UTF-8 never reaches here (text_ok). */
 void json_txt(struct buf *b, const char *s);
 
 /* CSV (RFC 4180, CRLF rows by the caller): a quoted text cell; a leading = + - @ TAB CR LF or their

@@ -14,8 +14,8 @@ void clock_fix(int64_t at);         /* tests and demo only: now() answers this; 
 bool clock_set_zone(const char *name);
 bool clock_zone_known(const char *name);
 
-int32_t clock_day(int64_t at);                          /* the school's calendar day of an instant */
-int64_t clock_day_start(int32_t day);                   /* first instant of a day, summer time right */
+int32_t clock_day(int64_t at);                      /* the school's calendar day of an instant */
+int64_t clock_day_start(int32_t day);           /* first instant of a day, summer time right */
 int64_t clock_day_at(int32_t day, int hour, int min);   /* that wall-clock time on that day */
 static inline int64_t clock_day_end(int32_t day) { return clock_day_start(day + 1) - 1; }
 int clock_weekday(int32_t day);                         /* 1 Monday .. 7 Sunday */

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT
  * Unit end: evidence, what it points to, the teacher's decision. Thrice suggests and never decides:
  * accepting many at once takes only what results_bulk_ok allows and never a child who has an
- * assessment; every decision keeps the suggestion as it was shown. Ids in bodies are checked against
- * the person's rights here, one by one; what may not be seen is not there. */
+ * assessment; every decision keeps the suggestion as it was shown. Ids in bodies are checked
+ * against the person's rights here, one by one; what may not be seen is not there. */
 #include <string.h>
 
 #include "auth/scope.h"
@@ -12,28 +12,16 @@
 #include "handlers/hand_in_view.h"
 #include "handlers/handlers.h"
 #include "handlers/suggestion.h"
+#include "people_internal.h"
 #include "store/results.h"
 
 enum { PUPILS_AT_ONCE = 120, CLASSES_AT_ONCE = 8 };
 
-/* Bodies ---------------------------------------------------------------------------------------- */
+/* Bodies --------------------------------------------------------------------------------------- */
 
 static bool known_members(struct request *rq, const char *const *names)
 {
-    const char *key;
-    json_t *v;
-    json_object_foreach(rq->json, key, v) {
-        (void)v;
-        size_t i = 0;
-        while (names[i] != NULL && strcmp(names[i], key) != 0) {
-            i++;
-        }
-        if (names[i] == NULL) {
-            request_blame(rq, "", "unknown", NULL);
-            return false;
-        }
-    }
-    return true;
+    return field_known(rq, rq->json, "", names) == OK;
 }
 
 static enum err read_id(struct request *rq, const char *name, int64_t *out)
@@ -133,7 +121,7 @@ static struct unit_id unit_of(const struct request *rq)
     return (struct unit_id){rq->args[0].id};
 }
 
-/* Decisions ------------------------------------------------------------------------------------- */
+/* Decisions ------------------------------------------------------------------------------------ */
 
 /* What is suggested for a pupil now, through the class in which it does the unit. */
 static enum err suggested_now(struct request *rq, struct pupil_id pupil, struct results *r,
@@ -309,25 +297,33 @@ enum err h_unit_assessments_post(struct request *rq, struct reply *rp)
     return e;
 }
 
+/* Those named, each of the class today. */
+static enum err named_to_share(struct request *rq, struct class_id cls, int64_t **out, size_t *n)
+{
+    *out = mem_array(rq->mem, int64_t, PUPILS_AT_ONCE);
+    enum err e = read_pupils(rq, *out, n);
+    for (size_t i = 0; e == OK && i < *n; i++) {
+        bool in = false;
+        e = pupil_in_class(rq->store, (struct pupil_id){(*out)[i]}, cls, clock_day(rq->now), &in);
+        e = e == OK && !in ? ERR_NOT_FOUND : e;
+    }
+    return e;
+}
+
 /* Whose assessments are shared: those named, or everybody in the class today. */
-static enum err pupils_to_share(struct request *rq, struct class_id cls, int64_t *out, size_t *n)
+static enum err pupils_to_share(struct request *rq, struct class_id cls, int64_t **out, size_t *n)
 {
     int32_t today = clock_day(rq->now);
     struct pupil_row *rows;
     size_t count;
     if (json_object_get(rq->json, "pupils") != NULL) {
-        enum err e = read_pupils(rq, out, n);
-        for (size_t i = 0; e == OK && i < *n; i++) {
-            bool in = false;
-            e = pupil_in_class(rq->store, (struct pupil_id){out[i]}, cls, today, &in);
-            e = e == OK && !in ? ERR_NOT_FOUND : e;
-        }
-        return e;
+        return named_to_share(rq, cls, out, n);
     }
     const struct pupils_query want = {.in = cls, .day = today, .now = rq->now};
     enum err e = pupils_of_class(rq->store, rq->mem, &want, &rows, &count);
-    for (*n = 0; e == OK && *n < count && *n < PUPILS_AT_ONCE; (*n)++) {
-        out[*n] = rows[*n].id.v;
+    *out = mem_array(rq->mem, int64_t, e == OK ? count : 0);
+    for (*n = 0; e == OK && *n < count; (*n)++) {
+        (*out)[*n] = rows[*n].id.v;
     }
     return e;
 }
@@ -335,7 +331,7 @@ static enum err pupils_to_share(struct request *rq, struct class_id cls, int64_t
 enum err h_unit_share_post(struct request *rq, struct reply *rp)
 {
     static const char *const members[] = {"class", "pupils", NULL};
-    int64_t pupils[PUPILS_AT_ONCE];
+    int64_t *pupils = NULL;
     struct class_id cls;
     size_t n = 0;
     int shared = 0;
@@ -344,7 +340,7 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
         e = ERR_NOT_FOUND;
     }
     if (e == OK) {
-        e = pupils_to_share(rq, cls, pupils, &n);
+        e = pupils_to_share(rq, cls, &pupils, &n);
     }
     for (size_t i = 0; e == OK && i < n; i++) {
         bool changed = false;
@@ -358,7 +354,7 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
     return e;
 }
 
-/* Observations ---------------------------------------------------------------------------------- */
+/* Observations --------------------------------------------------------------------------------- */
 
 enum err h_unit_seen_post(struct request *rq, struct reply *rp)
 {

@@ -27,3 +27,10 @@ check-asan:
 pictures: $(B)/thrice
 	@mkdir -p deploy/pictures && THRICE=$(B)/thrice node tests/pictures.mjs
 .PHONY: pictures
+
+# Long runs, not part of `make check`: kill -9 while hand-ins come in (KILLS=40), and ratios.
+attack: $(B)/thrice
+	@THRICE=$(B)/thrice THRICE_KDF=floor node tests/attack/kill.mjs
+bench: $(B)/thrice
+	@THRICE=$(B)/thrice THRICE_KDF=floor node tests/bench/bench.mjs
+.PHONY: attack bench

@@ -14,7 +14,7 @@ function must(answer, ...statuses) {
 export function day(offset = 0, from = new Date()) {
     const d = new Date(from);
     d.setDate(d.getDate() + offset);
-    return d.toLocaleDateString("en-CA", { timeZone: "Europe/London" });
+    return d.toLocaleDateString("sv-SE", { timeZone: "Europe/London" });
 }
 
 /* An account made by the office, its issued passphrase changed as the first sign-in asks. */

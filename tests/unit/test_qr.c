@@ -117,10 +117,8 @@ static void another_program_reads_it(void **state)
     static struct grid g;
     struct qr q;
     (void)state;
-    if (system("command -v zbarimg >/dev/null 2>&1") != 0) {
-        talloc_free(mem);
-        skip();
-    }
+    /* zbar-tools stands in tests/packages. */
+    assert_int_equal(system("command -v zbarimg >/dev/null 2>&1"), 0);
     for (size_t i = 0; i < T_COUNT(texts); i++) {
         char path[] = "/tmp/thrice-qr-XXXXXX", command[100], got[200] = "";
         int fd = mkstemp(path);
