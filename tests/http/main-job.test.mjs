@@ -238,7 +238,8 @@ test("71 typed for 17, confirmed, then 'I made a mistake'", async (t) => {
     const bulk = must(await w.first.post(`/api/v1/units/${unit}/assessments`, { pupils: [klass.pupils[0].id] }), 200);
     assert.deepEqual(bulk.accepted, []);
     assert.equal(bulk.refused.length, 1);
-    must(await w.first.post(`/api/v1/hand-ins/${id}/set-aside`, { reason: "child_says" }), 200);
+    const aside = must(await w.first.post(`/api/v1/hand-ins/${id}/set-aside`, { reason: "child_says" }), 200);
+    assert.deepEqual(aside.marks.map((m) => m.mark), ["mistake", "set_aside"], "staff see that the child said so");
     assert.equal(must(await w.first.get(`/api/v1/classes/${klass.id}/grid`), 200).pupils[0].cells[0].state, "handed_in");
 });
 
