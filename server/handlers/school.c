@@ -153,9 +153,6 @@ static enum err put_row(struct request *rq, json_t *v)
     if (e == OK) {
         e = school_put(rq->store, &s);
     }
-    if (e == OK && !clock_set_zone(s.time_zone)) {
-        e = request_blame(rq, "/school/time_zone", "time_zone", NULL);
-    }
     return e == OK ? people_audit(rq, "school changed", "school", 1, "settings") : e;
 }
 
@@ -267,6 +264,15 @@ static enum err may_change(struct request *rq)
     return e;
 }
 
+/* The process's zone follows the row, as the last step: a request that is refused further on leaves
+ * both as they were. */
+static enum err follow_zone(struct request *rq)
+{
+    struct school s;
+    enum err e = school_get(rq->store, rq->mem, &s);
+    return e == OK && !clock_set_zone(s.time_zone) ? ERR_INTERNAL : e;
+}
+
 enum err h_school_put(struct request *rq, struct reply *rp)
 {
     static const char *const allowed[] = {"school", "terms", "closed_days", "band_words", NULL};
@@ -281,7 +287,10 @@ enum err h_school_put(struct request *rq, struct reply *rp)
         json_t *v = json_object_get(rq->json, allowed[i]);
         e = v ? parts[i](rq, v) : OK;
     }
-    return e == OK ? h_school_get(rq, rp) : e;
+    if (e == OK) {
+        e = h_school_get(rq, rp);
+    }
+    return e == OK && json_object_get(rq->json, "school") ? follow_zone(rq) : e;
 }
 
 /* The trail ------------------------------------------------------------------------------------ */
