@@ -294,6 +294,7 @@ static enum err put_view(struct request *rq, const struct pupil_row *p, json_t *
     (void)v;
     enum err e = read_view(rq, &view);
     if (e != OK || view == p->family_view) {
+        rq->input = NULL;   /* somebody was quicker: the phrase of this request opens nothing */
         return e;
     }
     if (view == FAMILY_TWO_PART && !phrase) {   /* it was two_part a moment ago */
@@ -314,7 +315,6 @@ enum err h_pupil_put(struct request *rq, struct reply *rp)
         put_name, put_year, put_left, put_class, put_view,
     };
     struct pupil_id id = {rq->args[0].id};
-    const struct phrase *phrase = rq->input;
     struct pupil_row p;
     json_t *shown = NULL;
     enum err e = field_known(rq, rq->json, "", allowed);
@@ -336,6 +336,7 @@ enum err h_pupil_put(struct request *rq, struct reply *rp)
     }
     json_t *o = json_object();
     json_put(&o, "pupil", shown);
+    const struct phrase *phrase = rq->input;
     if (phrase) {
         json_put(&o, "phrase", json_string(phrase->words));
     }
