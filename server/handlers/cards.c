@@ -275,17 +275,13 @@ enum err h_pupil_cards_post(struct request *rq, struct reply *rp)
 
 static json_t *row_view(const struct card_list_row *c)
 {
-    json_t *v = json_pack("{s:o,s:s,s:s,s:o,s:b}", "id", id_json(c->id.v), "for",
-                          card_holder_word(c->holder), "label", c->label, "made_on",
-                          day_json(c->made_day), "live", c->live);
+    json_t *used = c->last_used_day ? day_json(c->last_used_day) : json_null();
+    json_t *ends = c->expires_at ? day_json(clock_day(c->expires_at)) : json_null();
 
-    if (c->last_used_day) {
-        json_object_set_new(v, "last_used_on", day_json(c->last_used_day));
-    }
-    if (c->expires_at) {
-        json_object_set_new(v, "expires_on", day_json(clock_day(c->expires_at)));
-    }
-    return v;
+    return json_pack("{s:o,s:s,s:s,s:o,s:o,s:o,s:b}", "id", id_json(c->id.v), "for",
+                     card_holder_word(c->holder), "label", c->label, "made_on",
+                     day_json(c->made_day), "last_used_on", used, "expires_on", ends, "live",
+                     c->live);
 }
 
 enum err h_pupil_cards_get(struct request *rq, struct reply *rp)
