@@ -85,10 +85,7 @@ static bool put_rest(struct MHD_Response *r, const struct reply *rp, const struc
 {
     char retry[16];
     snprintf(retry, sizeof retry, "%d", x->retry_after_s);
-    const char *cache = x->cache;
-    if (!cache) {
-        cache = rp->etag ? "private, no-cache" : "no-store";
-    }
+    const char *cache = x->cache ? x->cache : "no-store"; /* an ETag is for the page to keep */
     return put(r, "Content-Type", rp->type) && put(r, "Cache-Control", cache) &&
            put(r, "ETag", rp->etag) && put(r, "Location", rp->location) &&
            put(r, "Content-Disposition", rp->disposition) && put(r, "Allow", x->allow) &&
