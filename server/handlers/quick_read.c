@@ -9,11 +9,16 @@
 
 enum { TEXT = 81, MOST = 100000000 };
 
-/* Lower case, trimmed, without a unit's word at the end. False: too long. */
-static bool tidy(const char *text, char out[static TEXT])
+static const char *const seconds[] = {"seconds", "second", "secs", "sec", "s", NULL};
+static const char *const centimetres[] = {"centimetres", "centimetre", "cm", NULL};
+static const char *const metres[] = {"metres", "metre", "m", NULL};
+static const char *const points[] = {"points", "point", NULL};
+static const char *const times[] = {"times", NULL};
+
+/* Lower case, trimmed, without the unit's word at the end; another unit's word stays, and is then
+ * no number: "1.2 m" is not 1.2 cm. False: too long. */
+static bool tidy(const char *text, const char *const words[], char out[static TEXT])
 {
-    static const char *const words[] = {"seconds", "second", "secs", "sec", "s", "cm", "metres",
-                                        "metre", "m", "points", "point", "times"};
     while (isspace((unsigned char)*text)) {
         text++;
     }
@@ -28,7 +33,7 @@ static bool tidy(const char *text, char out[static TEXT])
         out[i] = (char)tolower((unsigned char)text[i]);
     }
     out[n] = '\0';
-    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+    for (size_t i = 0; words[i]; i++) {
         size_t w = strlen(words[i]);
         bool ends = n > w && strcmp(out + n - w, words[i]) == 0;
         if (ends && (out[n - w - 1] == ' ' || isdigit((unsigned char)out[n - w - 1]))) {
@@ -95,9 +100,12 @@ static bool read_seconds(const char *s, int64_t *ms)
 
 bool quick_read_attempt(const struct activity *a, const char *text, struct tried *out)
 {
+    static const char *const *const words[] = {
+        [VALUE_POINTS] = points, [VALUE_COUNT] = times, [VALUE_MS] = seconds,
+        [VALUE_MM] = centimetres};
     char s[TEXT];
     *out = (struct tried){0};
-    if (!tidy(text, s) || !*s) {
+    if (!tidy(text, words[a->unit], s) || !*s) {
         return false;
     }
     if (a->kind == ACTIVITY_KIND_ZONES || a->kind == ACTIVITY_KIND_SUCCESSES) {
@@ -117,7 +125,7 @@ bool quick_read_distance(const char *text, int32_t *mm)
 {
     char s[TEXT];
     int64_t v = 0;
-    if (!tidy(text, s) || !text_decimal(s, 3, MOST, &v) || v == 0) {
+    if (!tidy(text, metres, s) || !text_decimal(s, 3, MOST, &v) || v == 0) {
         return false;
     }
     *mm = (int32_t)v;

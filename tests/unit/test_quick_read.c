@@ -64,13 +64,14 @@ static void everyday_units(void **state)
         {"1:05", 65000}, {"1:05.5", 65500}, {"10:00", 600000}, {"1:5", -1}, {"1:60", -1},
         {"12.4 s", 12400}, {"12.4s", 12400}, {"3 seconds", 3000}, {"s", -1}, {":30", -1},
         {"1.2.3", -1}, {"-3", -1}, {"+3", -1}, {".5", -1}, {"5.", -1}, {"999999999999", -1},
+        {"2 m", -1}, {"12 cm", -1},
     };
     static const struct reading centimetres[] = {
         {"85", 850}, {"85.5", 855}, {"85,5", 855}, {"85 cm", 850}, {"85cm", 850}, {"85.55", -1},
-        {"1:05", -1}, {"abc", -1},
+        {"1:05", -1}, {"abc", -1}, {"1.2 m", -1}, {"2 metres", -1}, {"85 s", -1},
     };
     static const struct reading counts[] = {
-        {"17", 17}, {"17 times", 17}, {"0", 0}, {"17.5", -1}, {"17 18", -1}, {"", -1},
+        {"17", 17}, {"17 times", 17}, {"0", 0}, {"17.5", -1}, {"17 18", -1}, {"", -1}, {"17 s", -1},
     };
     check(ACTIVITY_KIND_MEASURE, VALUE_MS, seconds, T_COUNT(seconds));
     check(ACTIVITY_KIND_MEASURE, VALUE_MM, centimetres, T_COUNT(centimetres));
