@@ -121,6 +121,65 @@ char *text_fold(void *ctx, const char *s)
     return out;
 }
 
+/* Letters that no decomposition takes the stroke or the joint off, and where they are sorted. */
+static int32_t plain_letter(int32_t cp)
+{
+    static const struct {
+        int32_t cp;
+        char plain;
+    } letters[] = {
+        {0xe6, 'a'},  {0xf0, 'd'},  {0xf8, 'o'},  {0xfe, 't'},  {0x111, 'd'}, {0x127, 'h'},
+        {0x131, 'i'}, {0x142, 'l'}, {0x14b, 'n'}, {0x153, 'o'}, {0x167, 't'},
+    };
+    for (size_t i = 0; i < sizeof letters / sizeof *letters; i++) {
+        if (letters[i].cp == cp) {
+            return letters[i].plain;
+        }
+    }
+    return cp;
+}
+
+/* The next letter without its marks; 0 at the end. Scripts beyond the alphabets of Europe are left
+ * as they are written. */
+static int32_t next_letter(const char *s, size_t n, size_t *at)
+{
+    while (*at < n) {
+        utf8proc_int32_t cp, parts[8] = {0};
+        int boundary = 0;
+        utf8proc_ssize_t step = utf8proc_iterate((const utf8proc_uint8_t *)s + *at,
+                                                 (utf8proc_ssize_t)(n - *at), &cp);
+        if (step <= 0) {
+            break;
+        }
+        *at += (size_t)step;
+        utf8proc_category_t c = utf8proc_category(cp);
+        if (c >= UTF8PROC_CATEGORY_MN && c <= UTF8PROC_CATEGORY_ME) {
+            continue;
+        }
+        if (cp < 0x80 || cp >= 0x2000 ||
+            utf8proc_decompose_char(cp, parts, 8, UTF8PROC_DECOMPOSE, &boundary) < 1) {
+            return cp;
+        }
+        return plain_letter(parts[0]);
+    }
+    return 0;
+}
+
+int text_order(const char *a, size_t an, const char *b, size_t bn)
+{
+    size_t i = 0, j = 0;
+    int32_t x, y;
+    do {
+        x = next_letter(a, an, &i);
+        y = next_letter(b, bn, &j);
+    } while (x == y && x != 0);
+    if (x != y) {
+        return x < y ? -1 : 1;
+    }
+    int rest = memcmp(a, b, an < bn ? an : bn);
+    return rest ? rest : (an > bn) - (an < bn);
+}
+
 bool text_int(const char *s, int64_t lo, int64_t hi, int64_t *out)
 {
     if (!s) {

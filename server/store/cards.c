@@ -60,7 +60,7 @@ static const struct stmt_def defs[] = {
                   COUNT("family") ", p.name_key FROM class c"
                   " JOIN membership m ON m.class_id = c.id AND " IN_TODAY
                   " JOIN pupil p ON p.id = m.pupil_id AND p.left_day IS NULL"
-                  " WHERE c.id = :class ORDER BY p.name_key, p.id"},
+                  " WHERE c.id = :class ORDER BY p.name_key COLLATE by_name, p.id"},
 };
 const struct stmt_set cards_stmts = {"cards", defs, sizeof defs / sizeof *defs};
 

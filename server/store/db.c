@@ -20,6 +20,7 @@
 
 #include "base/log.h"
 #include "base/mem.h"
+#include "base/text.h"
 #include "store_internal.h"
 
 static pthread_once_t configured = PTHREAD_ONCE_INIT;
@@ -129,6 +130,12 @@ static int set_flags(sqlite3 *db)
     return rc;
 }
 
+static int by_name(void *none, int an, const void *a, int bn, const void *b)
+{
+    (void)none;
+    return text_order(a, (size_t)an, b, (size_t)bn);
+}
+
 static void set_limits(sqlite3 *db, enum db_use use)
 {
     const bool maintains = use == DB_MAINTAIN || use == DB_LOOK;
@@ -187,6 +194,9 @@ enum err db_open(void *ctx, const char *path, enum db_use use, sqlite3 **out, co
     }
     if (rc == SQLITE_OK) {
         rc = set_flags(db);
+    }
+    if (rc == SQLITE_OK) {      /* for ORDER BY alone: no index and no rule of the schema uses it */
+        rc = sqlite3_create_collation_v2(db, "by_name", SQLITE_UTF8, NULL, by_name, NULL);
     }
     enum err e = meaning(db, rc);
     if (e == OK) {

@@ -43,7 +43,8 @@ static const struct stmt_def defs[] = {
     [PUPILS] = {"grid pupils",
         "SELECT p.id, p.display_name FROM membership m JOIN pupil p ON p.id = m.pupil_id"
         " WHERE m.class_id = :class AND m.from_day <= :today"
-        " AND (m.to_day IS NULL OR m.to_day >= :today) ORDER BY p.name_key, p.id"},
+        " AND (m.to_day IS NULL OR m.to_day >= :today)"
+        " ORDER BY p.name_key COLLATE by_name, p.id"},
     [CELLS] = {"grid cells",
         "SELECT h.challenge_id, h.pupil_id, h.version_id, h.best,"
         " coalesce(CASE " HAND_IN_LAST_MARK " WHEN 'keep' THEN 0 WHEN 'mistake' THEN 1"

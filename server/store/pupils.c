@@ -45,12 +45,12 @@ static const struct stmt_def defs[] = {
     [PUPIL_LIST] = {"pupils of class",
         "SELECT " PUPIL_COLUMNS ", " LIVE_CARDS("pupil") ", " LIVE_CARDS("family")
         " FROM membership m JOIN pupil p ON p.id = m.pupil_id"
-        " WHERE m.class_id = :class AND " HERE_ON " ORDER BY p.name_key, p.id"},
+        " WHERE m.class_id = :class AND " HERE_ON " ORDER BY p.name_key COLLATE by_name, p.id"},
     [LEAVER_LIST] = {"leavers of class",
         "SELECT DISTINCT " PUPIL_COLUMNS ", 0, 0 FROM membership m"
         " JOIN pupil p ON p.id = m.pupil_id WHERE m.class_id = :class"
         " AND p.left_day <= :day AND m.to_day >= p.left_day - 1"
-        " ORDER BY p.name_key, p.id"},
+        " ORDER BY p.name_key COLLATE by_name, p.id"},
     [IN_CLASS] = {"pupil in class",
         "SELECT EXISTS (SELECT 1 FROM membership m JOIN pupil p ON p.id = m.pupil_id"
         " WHERE m.pupil_id = :pupil AND m.class_id = :class AND " HERE_ON ")"},

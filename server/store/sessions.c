@@ -69,7 +69,7 @@ static const struct stmt_def defs[] = {
                   " ORDER BY started_at DESC, id"},
     [CHILDREN] = {"session children",
                   "SELECT DISTINCT p.id, p.display_name, p.picture, p.name_key" OPENED
-                  " AND k.holder = 'family' ORDER BY p.name_key, p.id"},
+                  " AND k.holder = 'family' ORDER BY p.name_key COLLATE by_name, p.id"},
     [HAS_CHILD] = {"session has child",
                    "SELECT 1" OPENED " AND k.holder = 'family' AND k.pupil_id = :pupil LIMIT 1"},
     [PUPIL] = {"session pupil",

@@ -57,13 +57,29 @@ static size_t look(sqlite3 *db, void *mem, const char *set, const struct stmt_de
     return wrong;
 }
 
+/* Plans depend on the name of a collation, not on what it says. */
+static int any_order(void *none, int an, const void *a, int bn, const void *b)
+{
+    (void)none;
+    int order = memcmp(a, b, (size_t)(an < bn ? an : bn));
+    return order ? order : an - bn;
+}
+
+static sqlite3 *open_plain(const struct fixture *f)
+{
+    sqlite3 *db = NULL;
+    assert_int_equal(sqlite3_open(fixture_path(f, "school.db"), &db), SQLITE_OK);
+    assert_int_equal(sqlite3_create_collation(db, "by_name", SQLITE_UTF8, NULL, any_order),
+                     SQLITE_OK);
+    return db;
+}
+
 static void no_statement_scans_unsaid(void **state)
 {
     (void)state;
     struct fixture f;
     fixture_open(&f);
-    sqlite3 *db = NULL;
-    assert_int_equal(sqlite3_open(fixture_path(&f, "school.db"), &db), SQLITE_OK);
+    sqlite3 *db = open_plain(&f);
     size_t wrong = 0, seen = 0;
     for (size_t i = 0; store_sets[i]; i++) {
         for (size_t j = 0; j < store_sets[i]->count; j++, seen++) {
@@ -82,8 +98,7 @@ static void tells_a_scan_from_a_search(void **state)
     (void)state;
     struct fixture f;
     fixture_open(&f);
-    sqlite3 *db = NULL;
-    assert_int_equal(sqlite3_open(fixture_path(&f, "school.db"), &db), SQLITE_OK);
+    sqlite3 *db = open_plain(&f);
     static const struct stmt_def good[] = {
         {"search", "SELECT name FROM staff WHERE id = :id"},
         {"said", "SELECT name FROM staff /*scan: at most 60 rows*/"},
