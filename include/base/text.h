@@ -17,9 +17,9 @@ char *text_clean(void *ctx, const char *s);
 /* NFKC + case fold of a cleaned text: the key under which two names are "the same". On `ctx`. */
 char *text_fold(void *ctx, const char *s);
 
-/* Order of two folded texts in a list of names: <0, 0, >0. Marks, and strokes such as those of l and
- * o, count only between names that are alike without them, so that a child stands where a reader
- * of an alphabetical list looks. 0 only when the bytes are the same. */
+/* Order of two folded texts in a list of names: <0, 0, >0. Marks, and strokes such as those through
+ * l and o, count only between names that are alike without them, so that a child stands where a
+ * reader of an alphabetical list looks. 0 only when the bytes are the same. */
 int text_order(const char *a, size_t an, const char *b, size_t bn);
 
 /* Whole decimal integer, optional '-', nothing else, within [lo, hi]. */
