@@ -55,15 +55,20 @@ uint64_t store_change_count(struct store *st)
 {
     if (sqlite3_step(st->data_version) == SQLITE_ROW) {
         int64_t version = sqlite3_column_int64(st->data_version, 0);
-        if (version != st->seen_version) {
-            st->seen_version = version;
+        /* The database moved on. When the process's own count did so too, that is the reason, or
+         * stands for it: the tag differs already. Else another process wrote. Counting once a
+         * connection instead would change the tag of an unchanged page as often as there are
+         * connections. */
+        if (version != st->seen_version && atomic_load(&changes) == st->seen_changes) {
             store_committed();
         }
+        st->seen_version = version;
     } else {
         store_committed();      /* unknown counts as changed */
     }
     sqlite3_reset(st->data_version);
-    return atomic_load(&changes);
+    st->seen_changes = atomic_load(&changes);
+    return st->seen_changes;
 }
 
 bool store_is_idle(struct store *st)

@@ -26,6 +26,7 @@ struct store {
     size_t set_count;
     sqlite3_stmt *data_version;
     int64_t seen_version;       /* last answer of PRAGMA data_version */
+    uint64_t seen_changes;      /* the process's count when it was answered */
     int running;                /* queries begun and not ended */
     const char *in_tx;          /* name of the transaction, NULL outside one */
     void *slots[STORE_SLOTS];

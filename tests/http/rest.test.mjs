@@ -153,3 +153,17 @@ test("static files: compressed, hashed, guarded", async (t) => {
     assert.equal(missing.status, 404);
     assert.match(missing.headers["content-type"], /text\/html/);
 });
+
+test("an unchanged grid keeps its tag on every connection", async (t) => {
+    const w = await world(t);
+    const klass = await makeClass(w, "3 Alder", ["Ondi"]);
+    const challenge = await setChallenge(w.first, await makeActivity(w.first, "zones"), [klass.id]);
+    const path = `/api/v1/classes/${klass.id}/grid`;
+    for (let round = 0; round < 3; round += 1) {
+        must(await w.first.post(`/api/v1/challenges/${challenge.id}/hand-ins`, { id: uuid7(), pupil: klass.pupils[0].id, channel: "staff", attempts: [{ value: 7 }] }), 201);
+        await new Promise((r) => setTimeout(r, 50));
+        const { headers } = await w.first.get(path);
+        const answers = await Promise.all(Array.from({ length: 24 }, () => w.first.get(path, { headers: { "if-none-match": headers.etag } })));
+        assert.deepEqual(answers.map((a) => a.status), answers.map(() => 304));
+    }
+});
