@@ -174,10 +174,10 @@ static enum err admit(struct request *rq, struct hand_in_input *in, struct hand_
         e = may_send(rq, in);
     }
     if (e == OK) {
-        e = check_day(rq, in, today);
+        e = check_open(rq, in, &about->challenge);
     }
     if (e == OK) {
-        e = check_open(rq, in, &about->challenge);
+        e = check_day(rq, in, today);
     }
     if (e == OK) {
         e = not_too_often(rq, &in->h);

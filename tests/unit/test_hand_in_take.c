@@ -156,6 +156,7 @@ static void open_and_closed(void **state)
     assert_int_equal(send_as(f, ANOUK, OPENS - 1, body(f, 1, 101, SEVEN)).e, ERR_NOT_OPEN);
     assert_int_equal(send_as(f, ANOUK, OPENS, body(f, 2, 101, SEVEN)).status, 201);
     assert_int_equal(send_as(f, ANOUK, OPENS + DAY, body(f, 3, 101, SEVEN ",\"done_on\":\"2026-02-28\"")).e, ERR_NOT_OPEN);
+    assert_int_equal(send_as(f, ANOUK, OPENS + DAY, body(f, 3, 101, SEVEN ",\"done_on\":\"2025-11-02\"")).e, ERR_NOT_OPEN);
     assert_int_equal(send_as(f, ANOUK, CLOSES, body(f, 4, 101, SEVEN)).status, 201);
     assert_int_equal(send_as(f, ANOUK, CLOSES + 1, body(f, 5, 101, SEVEN)).e, ERR_CLOSED);
     struct sent queued = send_as(f, ANOUK, CLOSES + 20 * DAY, body(f, 6, 101, SEVEN ",\"done_on\":\"2026-03-14\""));
