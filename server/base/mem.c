@@ -67,7 +67,7 @@ void *mem_grow_(void *ctx, void *arr, size_t size, size_t n, size_t *cap)
     if (n < *cap) {
         return arr;
     }
-    size_t more = *cap ? *cap * 2 : 8, bytes;
+    size_t more = *cap ? *cap * 2 : 8, bytes = 0;
     if (more <= *cap || __builtin_mul_overflow(more, size, &bytes)) {
         must(NULL);
     }
