@@ -83,15 +83,18 @@ static bool by_staff(const struct hand_in *h)
     return h->entered_by.v != 0;
 }
 
-static enum err check_day(struct request *rq, const struct hand_in_input *in, int32_t today)
+static enum err check_not_ahead(struct request *rq, const struct hand_in_input *in, int32_t today)
 {
-    if (in->has_done_on && in->done_on > today) {
-        return request_blame(rq, "/done_on", "in_future", NULL);
-    }
-    if (in->has_done_on && in->done_on < today - DAYS_BACK && !by_staff(&in->h)) {
-        return request_blame(rq, "/done_on", "too_old", NULL);
-    }
-    return OK;
+    return in->has_done_on && in->done_on > today
+               ? request_blame(rq, "/done_on", "in_future", NULL)
+               : OK;
+}
+
+static enum err check_not_old(struct request *rq, const struct hand_in_input *in, int32_t today)
+{
+    return in->has_done_on && in->done_on < today - DAYS_BACK && !by_staff(&in->h)
+               ? request_blame(rq, "/done_on", "too_old", NULL)
+               : OK;
 }
 
 static enum err check_open(struct request *rq, const struct hand_in_input *in,
@@ -174,10 +177,13 @@ static enum err admit(struct request *rq, struct hand_in_input *in, struct hand_
         e = may_send(rq, in);
     }
     if (e == OK) {
+        e = check_not_ahead(rq, in, today);
+    }
+    if (e == OK) {
         e = check_open(rq, in, &about->challenge);
     }
     if (e == OK) {
-        e = check_day(rq, in, today);
+        e = check_not_old(rq, in, today);
     }
     if (e == OK) {
         e = not_too_often(rq, &in->h);
