@@ -8,9 +8,9 @@ import { dayWords } from "./words.js";
 
 function passphrase(session, done) {
     const old = field({ label: "Passphrase now", name: "old", type: "password", autocomplete: "current-password", maxlength: "128" });
-    const fresh = field({ label: "New passphrase", name: "new", type: "password", autocomplete: "new-password", maxlength: "128", hint: "Three or more random words; at least 12 signs" });
+    const fresh = field({ label: "New passphrase", name: "new", type: "password", autocomplete: "new-password", maxlength: "128", hint: "Three or more random words; 12 letters or more" });
     const again = field({ label: "The new one once more", name: "again", type: "password", autocomplete: "new-password", maxlength: "128" });
-    return form({ class: "panel ask" }, async () => {
+    return form({ class: "panel" }, async () => {
         again.wrong(fresh.control.value === again.control.value ? "" : "The two are not the same.");
         if (fresh.control.value !== again.control.value) {
             again.control.focus();
@@ -35,7 +35,7 @@ start(async ({ session, body }) => {
                 await redraw();
                 notice("Changed. Other sessions have ended.");
             }),
-            session.must_change ? null : el("section", { class: "panel" }, el("h2", null, "Where you are signed in"), el("ul", { class: "plain" }, sessions.map((s) => el("li", null, "since " + dayWords(s.started_on) + (s.this_one ? " (this one)" : " "),
+            session.must_change ? null : el("section", { class: "panel" }, el("h2", null, "Where you are signed in"), el("ul", { class: "plain sessions" }, sessions.map((s) => el("li", null, "since " + dayWords(s.started_on) + (s.this_one ? " (here, now)" : " "),
                 s.this_one ? null : action("End", async () => { await del("/me/sessions/" + s.id); await redraw(); }, { class: "button-second" }))))));
     };
     await redraw();

@@ -5,7 +5,7 @@
 import { get, post, put } from "../api.js";
 import { el, fill, field, choices } from "../dom.js";
 import { start, titled, form, has, notice } from "./shell.js";
-import { KINDS, STRANDS, VERSIONS, InputError } from "./words.js";
+import { KINDS, STRANDS, VERSIONS, InputError, count } from "./words.js";
 import { readValue, plainNumber } from "../words.js";
 import { rows } from "./rows.js";
 
@@ -23,6 +23,11 @@ function text(label, name, value, max, hint, tag) {
 
 function number(label, name, value, hint) {
     return field({ label, name, type: "text", inputmode: "decimal", value: value === null || value === undefined ? "" : String(value), hint, autocomplete: "off" });
+}
+
+/* A part of the form: open while an activity is new, folded with a word of what it holds afterwards. */
+function part(title, a, holds, ...children) {
+    return el("details", { class: "panel part", open: !a.id }, el("summary", null, el("h2", null, title), a.id ? el("span", { class: "hint" }, holds) : null), ...children);
 }
 
 /* Fields that belong to a kind are shown for that kind only. */
@@ -70,11 +75,21 @@ function versionBoxes(a, words, unitNow) {
         const lines = words.slice(1).map((word, i) => number("From here: " + word, "line_" + kind + "_" + i,
             v.band_lines[i] === undefined ? "" : plainNumber(v.band_lines[i], a.unit)));
         return { kind, how, lines, box: el("div", null, how, el("details", { open: v.band_lines.length > 0 || kind === "standard" }, el("summary", null, "Band lines of this version"),
-            el("p", { class: "small quiet" }, "The lowest score that reaches each band. Blank: no band is suggested."), el("div", { class: "field-row" }, lines))) };
+            el("p", { class: "small quiet" }, "The score from which each band is reached. Blank: no band is suggested."), el("div", { class: "field-row" }, lines))) };
     });
-    return { box: el("section", { class: "panel" }, el("h2", null, "Versions, open to every child"), all.map((v) => v.box)),
+    return { box: part("Versions, open to every child", a, a.versions.map((v) => VERSIONS[v.kind]).join(", "), all.map((v) => v.box)),
         read: () => all.filter((v) => v.how.control.value.trim()).map((v) => ({ kind: v.kind, how: v.how.control.value.trim(),
-            band_lines: v.lines.map((l) => l.control.value.trim()).filter(Boolean).map((t) => need(readValue(t, unitNow()), "A band line")) })) };
+            band_lines: bandLines(v.lines, unitNow()) })) };
+}
+
+/* Lines are typed from the lowest band up; a gap would move the later ones to the wrong band. */
+function bandLines(fields, unit) {
+    const typed = fields.map((l) => l.control.value.trim());
+    const filled = typed.filter(Boolean);
+    if (filled.length && typed.slice(0, filled.length).some((t) => t === "")) {
+        throw new InputError("Band lines are filled in from the lowest band up, with no gap.");
+    }
+    return filled.map((t) => need(readValue(t, unit), "A band line"));
 }
 
 function need(value, what) {
@@ -112,15 +127,16 @@ function editor(a, words, save) {
         cues: rows({ legend: "Teaching points: what a watcher can see", items: a.cues, max: 8, blank: { text: "" }, fields: [{ key: "text", label: "Look for", max: 120 }] }),
         safety: rows({ legend: "Safety lines", items: a.safety.map((t) => ({ text: t })), max: 8, blank: { text: "" }, fields: [{ key: "text", label: "Safety", max: 160 }] }),
         kit: rows({ legend: "Kit, with a swap from the house", items: a.kit, max: 8, blank: { item: "", swap: "" }, fields: [{ key: "item", label: "Kit", max: 80 }, { key: "swap", label: "Or from the house", max: 120, optional: true }] }),
-        questions: rows({ legend: "Questions to think about (three at most); tick the right answers", items: a.questions.map(questionRow), max: 3, blank: { text: "", a: "", b: "", c: "" },
-            fields: [{ key: "text", label: "Question", max: 200 }, { key: "a", label: "Right answer", max: 120 }, { key: "b", label: "Another answer", max: 120 }, { key: "c", label: "Another answer", max: 120, optional: true }] })
+        questions: rows({ legend: "Questions to think about (three at most)", items: a.questions.map(questionRow), max: 3, blank: { text: "", a: "", b: "", c: "" },
+            fields: [{ key: "text", label: "Question", max: 200, long: true }, { key: "a", label: "Right answer", max: 120 }, { key: "b", label: "Another answer", max: 120 }, { key: "c", label: "Another answer", max: 120, optional: true }] })
     };
     const steps = Object.keys(CHANGES).map((change) => {
         const step = a.steps.find((x) => x.change === change) || { easier: "", harder: "" };
-        return { change, easier: text(CHANGES[change] + ": easier", "easier_" + change, step.easier, 200), harder: text("harder", "harder_" + change, step.harder, 200) };
+        return { change, easier: text(CHANGES[change] + ": easier", "easier_" + change, step.easier, 200), harder: text(CHANGES[change] + ": harder", "harder_" + change, step.harder, 200) };
     });
     const versions = versionBoxes(a, words, s.unit);
-    return form(null, async () => {
+    const node = form({ class: "editor" }, async () => {
+        node.querySelectorAll("details.part").forEach((d) => { d.open = true; });   /* so that what is wrong can be seen and reached */
         const unit = s.unit();
         const km = s.kind.control.value;
         await save({
@@ -133,12 +149,14 @@ function editor(a, words, save) {
             questions: lists.questions.read().map(questionOut), summary: f.summary.control.value, set_up: f.set_up.control.value, scoring: f.how.control.value,
             steps: steps.filter((x) => x.easier.control.value.trim() || x.harder.control.value.trim()).map((x) => ({ change: x.change, easier: x.easier.control.value.trim(), harder: x.harder.control.value.trim() }))
         });
-    }, el("section", { class: "panel" }, el("h2", null, "What it is"), f.name, f.strand, f.summary, f.set_up, f.how), s.box,
-    el("section", { class: "panel" }, el("h2", null, "Distance"), el("div", { class: "field-row" }, f.distances, f.reference), lists.targets), versions.box,
-    el("section", { class: "panel" }, el("h2", null, "Learning"), lists.cues, lists.questions), el("section", { class: "panel" }, el("h2", null, "Safety and kit"), lists.safety, lists.kit,
+    }, el("section", { class: "panel" }, el("h2", null, "What it is"), el("div", { class: "fields-two" }, f.name, f.strand), f.summary, f.set_up, f.how), s.box,
+    part("Distance", a, count(a.distances_mm.length, "distance", "distances"), el("div", { class: "field-row" }, f.distances, f.reference), lists.targets), versions.box,
+    part("Learning", a, count(a.cues.length, "teaching point", "teaching points") + ", " + count(a.questions.length, "question", "questions"), lists.cues, lists.questions),
+    part("Safety and kit", a, count(a.safety.length, "safety line", "safety lines") + ", " + count(a.kit.length, "thing", "things"), lists.safety, lists.kit,
         el("p", { class: "small quiet" }, "Follow your school's own risk assessment and local rules; Thrice does not replace them.")),
-    el("section", { class: "panel" }, el("h2", null, "Easier and harder"), steps.map((x) => el("div", { class: "field-row" }, x.easier, x.harder))),
-    el("div", { class: "buttons" }, el("button", { class: "button" }, "Save the activity")));
+    part("Easier and harder", a, count(a.steps.length, "way", "ways"), el("div", { class: "fields-two" }, steps.map((x) => [x.easier, x.harder]))),
+    el("div", { class: "buttons editor-save" }, el("button", { class: "button" }, "Save the activity")));
+    return node;
 }
 
 function questionRow(q) {
@@ -151,6 +169,14 @@ function questionOut(row) {
     return { text: row.text, choices: [{ text: row.a, right: true }, { text: row.b, right: false }].concat(row.c ? [{ text: row.c, right: false }] : []) };
 }
 
+function somebodyFirst(error) {
+    if (error.slug !== "conflict") {
+        throw error;
+    }
+    throw new InputError("Somebody else has saved this activity since you opened it, so nothing of yours was stored. " +
+        "Open it again in another tab, look at what has changed, and put your changes in there.");
+}
+
 start(async ({ session, params, body }) => {
     const id = params.get("id");
     const copy = params.get("copy");
@@ -158,13 +184,16 @@ start(async ({ session, params, body }) => {
     const mayMake = has(session, "pe_lead") || session.classes.some((c) => c.right === "teach");
     const a = found ? found.activity : BLANK;
     titled(id ? a.name : copy ? "Copy of " + a.name : "A new activity");
+    let revision = a.revision;
     const start_from = copy ? { ...a, name: (a.name + " (copy)").slice(0, 60) } : a;
     const save = async (wanted) => {
-        const answer = id ? await put("/activities/" + encodeURIComponent(id), wanted) : await post("/activities", copy ? { ...wanted, copied_from: copy } : wanted);
+        const answer = id ? await put("/activities/" + encodeURIComponent(id), { ...wanted, revision }).catch(somebodyFirst)
+            : await post("/activities", copy ? { ...wanted, copied_from: copy } : wanted);
         if (!id) {
             window.location.assign("/staff/activity?id=" + answer.activity.id);
             return;
         }
+        revision = answer.activity.revision;
         notice("Saved. Challenges already set keep what they had.");
         window.scrollTo(0, 0);
     };

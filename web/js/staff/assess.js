@@ -5,7 +5,7 @@
 
 import { get, post, put } from "../api.js";
 import { el, fill } from "../dom.js";
-import { start, titled, rightOn, has, action, notice } from "./shell.js";
+import { start, titled, rightOn, has, action, notice, showError, clearError } from "./shell.js";
 import { OVERRIDES, dayWords, count } from "./words.js";
 import { suggestionBox } from "./suggestion.js";
 
@@ -23,15 +23,16 @@ function seenBoxes(data, row, unit, mayRecord) {
                 el("option", { value: "0", selected: value === false }, "looked, not seen"));
             select.addEventListener("change", async () => {
                 if (select.value !== "") {
+                    clearError();
                     try {
                         await post("/units/" + unit + "/seen", { pupil: row.pupil.id, cue: cue.id, seen: select.value === "1" });
                     } catch (error) {
                         select.value = value === undefined ? "" : value ? "1" : "0";
-                        throw error;
+                        showError(error);
                     }
                 }
             });
-            return el("li", null, el("span", { class: "small" }, cue.text), " ", select);
+            return el("li", { class: "seen" }, el("span", { class: "small" }, cue.text), select);
         })));
 }
 
@@ -55,8 +56,16 @@ function decision(data, row, unit, mayDecide, redraw) {
     }
     const band = el("select", { "aria-label": "Assessment of " + row.pupil.display_name }, el("option", { value: "" }, "choose"),
         data.band_words.map((word, i) => el("option", { value: String(i), selected: a ? a.band === i : false }, word)));
-    const why = el("select", { "aria-label": "Reason when it differs" }, el("option", { value: "" }, "reason (if it differs)"), Object.keys(OVERRIDES).map((k) => el("option", { value: k }, OVERRIDES[k])));
-    return el("td", { "data-label": "Teacher assessment" }, now, el("div", { class: "decide no-print" }, band, why, action(a ? "Change" : "Decide", async () => {
+    const why = el("select", { "aria-label": "Why it differs, " + row.pupil.display_name, hidden: true }, el("option", { value: "" }, "why it differs"), Object.keys(OVERRIDES).map((k) => el("option", { value: k }, OVERRIDES[k])));
+    const differs = () => {
+        const pointed = data.band_words.indexOf(row.suggestion.word);
+        why.hidden = band.value === "" || pointed < 0 || Number(band.value) === pointed;
+        if (why.hidden) {
+            why.value = "";
+        }
+    };
+    band.addEventListener("change", differs);
+    return el("td", { "data-label": "Teacher assessment" }, now, el("div", { class: "decide no-print" }, band, action(a ? "Change" : "Decide", async () => {
         if (band.value === "") {
             band.focus();
             return;
@@ -71,7 +80,7 @@ function decision(data, row, unit, mayDecide, redraw) {
         await put("/units/" + unit + "/assessments/" + row.pupil.id, body);
         await redraw();
         notice("Recorded for " + row.pupil.display_name + ".");
-    }, { class: "button-second" })), row.bulk_ok || a ? null : el("p", { class: "small quiet" }, "One by one: " + (NOT_MANY[row.bulk_no] || "")));
+    }, { class: "button-second" }), why), row.bulk_ok || a ? null : el("p", { class: "small quiet" }, "One by one: " + (NOT_MANY[row.bulk_no] || "")));
 }
 
 start(async ({ session, params, body }) => {
@@ -85,8 +94,7 @@ start(async ({ session, params, body }) => {
         const many = data.rows.filter((r) => r.bulk_ok && !r.assessment);
         const unshared = data.rows.filter((r) => r.assessment && !r.assessment.shared);
         fill(body,
-            el("p", null, "What the tries point to comes from practice at home. Add what you saw in lessons, then decide."),
-            el("p", { class: "small quiet" }, data.note),
+            el("p", null, "What the tries point to comes from practice at home. Add what you saw in lessons, then decide. ", el("span", { class: "quiet" }, data.note)),
             mayDecide ? el("div", { class: "buttons no-print" },
                 many.length ? action("Accept " + count(many.length, "suggestion", "suggestions"), async () => {
                     const answer = await post("/units/" + unit + "/assessments", { pupils: many.map((r) => r.pupil.id) });

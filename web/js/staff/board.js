@@ -10,7 +10,7 @@ function bar(done, of) {
     const share = of ? done / of : 0;
     const chart = svg("svg", { class: "board-bar", viewBox: "0 0 300 26", role: "img", "aria-label": done + " of " + of },
         svg("line", { x1: 4, y1: 20, x2: 296, y2: 20, class: "board-line" }),
-        svg("line", { x1: 4, y1: 13, x2: Math.max(4, 4 + 292 * share), y2: 13, class: "board-done" }));
+        done ? svg("line", { x1: 4, y1: 13, x2: 4 + 292 * share, y2: 13, class: "board-done" }) : null);
     return chart;
 }
 
@@ -30,8 +30,8 @@ start(async ({ params, body }) => {
         if (!board) {
             return;
         }
-        titled(board.class.name);
-        fill(body, board.challenges.length ? el("ul", { class: "tiles board" }, board.challenges.map(tile)) : el("p", null, "Nothing is set now."),
+        titled(board.class.name, "Tries sent in");
+        fill(body, board.challenges.length ? el("ul", { class: "tiles board" }, board.challenges.map(tile)) : el("p", { class: "lead" }, "Nothing is set for this class now."),
             el("p", { class: "no-print" }, el("a", { href: "/staff/class?id=" + id }, "Back to who's done it")));
     };
     await look();

@@ -26,7 +26,7 @@ export function cardSheet(cards) {
     if (!cards.length) {
         return banner("", el("p", null, "Everyone has a card already. Make another one on the pupil's page, or replace all."));
     }
-    return el("div", null, banner("careful", el("p", null, "These cards are shown once. Print them now; afterwards they can only be replaced.")),
+    return el("div", null, el("div", { class: "no-print" }, banner("careful", el("p", null, "These cards are shown once. Print them now; afterwards they can only be replaced."))),
         el("div", { class: "buttons no-print" }, el("button", { type: "button", class: "button", onclick: () => window.print() }, "Print")),
         el("ul", { class: "slips" }, cards.map(cardSlip)));
 }

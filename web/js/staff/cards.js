@@ -24,8 +24,8 @@ start(async ({ session, params, body }) => {
         fill(made, cardSheet(answer.cards));
     };
     fill(body, pupils.length
-        ? el("div", { class: "no-print" },
-            el("p", null, count(pupils.length, "pupil", "pupils") + ", " + without + " without a card."),
+        ? el("div", { class: "no-print cards-ask" },
+            el("p", null, count(pupils.length, "pupil", "pupils") + (without ? ", " + without + " without a card." : ", and each has a card.")),
             el("p", { class: "quiet" }, "A card opens one child's own page. Treat it as you would a house key: it goes home in the school bag. A lost card is cancelled on the pupil's page."),
             holder, which, el("div", { class: "buttons" }, action("Make cards", make), el("a", { class: "button-second", href: "/staff/class?id=" + id }, "Back to the class")))
         : el("p", null, "No pupil yet. ", el("a", { href: "/staff/list?class=" + id }, "Bring in the class list first.")), made);

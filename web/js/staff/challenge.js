@@ -16,6 +16,8 @@ const CHANGED = {
     first_at_distance: "first time at this distance", equal_best: "equals the own best", not_this_time: "own best stays"
 };
 
+const MARKS = { mistake: "says it is a mistake", keep: "kept", set_aside: "set aside", ask_again: "asked again" };
+
 function setAside(handIn, redraw) {
     const why = el("select", { "aria-label": "Reason" }, Object.keys(ASIDE).map((k) => el("option", { value: k }, ASIDE[k])));
     return el("details", { class: "no-print" }, el("summary", null, "Check"),
@@ -48,15 +50,15 @@ function handInNotes(handIn, activity) {
     return notes.join(" · ");
 }
 
-function handInBox(handIn, activity, mayMark, redraw) {
+function handInBox(handIn, activity, own, mayMark, redraw) {
     const state = handIn.state === "to_check" ? el("span", { class: "state state-to_check" }, "to check")
         : handIn.state === "set_aside" ? el("span", { class: "quiet" }, "set aside, counts for nothing") : null;
-    const marks = handIn.marks.length ? el("p", { class: "small quiet" }, handIn.marks.map((m) => m.by + ": " + m.mark.replace("_", " ") +
+    const marks = handIn.marks.length ? el("p", { class: "small quiet" }, handIn.marks.map((m) => m.by + ": " + MARKS[m.mark] +
         (m.reason ? " (" + ASIDE[m.reason] + ")" : "") + ", " + dayWords(m.on)).join("; ")) : null;
     return el("div", { class: "hand-in" },
         handIn.attempts.length ? lanes({ attempts: handIn.attempts, best: handIn.best, activity, small: true }) : null,
-        el("p", { class: "small" }, handInNotes(handIn, activity), state ? " " : null, state), marks,
-        mayMark ? setAside(handIn, redraw) : null);
+        el("div", { class: "hand-in-notes" }, el("p", { class: "small" }, handInNotes(handIn, activity)), state ? el("p", { class: "small" }, state) : null,
+            own, marks, mayMark ? setAside(handIn, redraw) : null));
 }
 
 function row(data, r, mayMark, redraw) {
@@ -67,26 +69,25 @@ function row(data, r, mayMark, redraw) {
     return el("tr", { id: "pupil-" + r.pupil.id },
         el("th", { scope: "row", class: "pin" }, el("a", { href: "/staff/pupil?id=" + r.pupil.id }, r.pupil.display_name)),
         el("td", { "data-label": "Done?" }, el("span", { class: "state state-" + r.state }, STATES[r.state]), r.could_not ? el("span", { class: "small quiet state-why" }, COULD_NOT[r.could_not]) : null),
-        el("td", { class: "lanes-cell", "data-label": "Tries" }, r.hand_ins.map((h) => handInBox(h, activity, mayMark, redraw)), own),
+        el("td", { class: "lanes-cell", "data-label": "Tries" }, r.hand_ins.map((h, i) => handInBox(h, activity, i === r.hand_ins.length - 1 ? own : null, mayMark, redraw))),
         el("td", { "data-label": "What the tries point to" }, r.suggestion ? suggestionBox(r.suggestion) : el("span", { class: "quiet" }, "nothing yet")));
 }
 
 function facts(data) {
     const c = data.challenge;
     const standard = data.activity.versions.find((v) => v.kind === "standard");
-    return el("dl", { class: "facts" },
-        el("dt", null, "Number"), el("dd", null, String(c.number)),
+    return el("dl", { class: "facts facts-tight" },
         el("dt", null, "Classes"), el("dd", null, c.classes.map((k) => k.name).join(", ")),
-        el("dt", null, "Opens, due, closes"), el("dd", null, dayWords(c.opens_at) + ", " + dayWords(c.due_at) + ", " + dayWords(c.closes_at)),
+        el("dt", null, "Dates"), el("dd", null, "opens " + dayWords(c.opens_at) + " · due " + dayWords(c.due_at) + " · closes " + dayWords(c.closes_at)),
         el("dt", null, "Unit"), el("dd", null, c.unit.name),
         el("dt", null, "Scoring"), el("dd", null, data.activity.scoring),
         standard && standard.band_lines.length ? [el("dt", null, "Band lines (standard)"),
-            el("dd", null, standard.band_lines.map((v) => shortValue(v, data.activity.unit)).join(", "))] : null);
+            el("dd", null, standard.band_lines.map((v) => (data.activity.lower_is_better ? "" : "from ") + shortValue(v, data.activity.unit) + (data.activity.lower_is_better ? " or less" : "")).join(" · "))] : null);
 }
 
 async function helperPage(id, body, session) {
     const data = await get("/challenges/" + id);
-    titled(data.activity.name, "Enter a hand-in");
+    titled(data.activity.name, "Challenge " + data.challenge.number + " · enter a hand-in");
     const mine = data.challenge.classes.find((c) => rightOn(session, c.id));
     const { pupils } = await get("/classes/" + mine.id + "/pupils");
     fill(body, facts(data), el("section", { class: "panel" }, el("h2", null, "Enter for a child"),

@@ -12,7 +12,7 @@ const AGAIN_MS = 5000;
 
 function stateCell(cell, challenge) {
     const best = cell.best === null || cell.best === undefined ? null : el("span", { class: "cell-best" }, shortValue(cell.best, challenge.unit));
-    return el("td", null, el("span", { class: "state state-" + cell.state }, STATES[cell.state]), best);
+    return el("td", null, el("span", { class: "cell" }, el("span", { class: "state state-" + cell.state }, STATES[cell.state]), best));
 }
 
 function headCell(challenge, results) {
@@ -23,9 +23,9 @@ function headCell(challenge, results) {
 }
 
 function table(grid, results) {
-    return el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Who's done it" },
+    return el("div", { class: "table-box grid-box", tabindex: "0", role: "region", "aria-label": "Who's done it" },
         el("table", { class: "table dense" },
-            el("caption", null, "Hand-ins, not an attendance record. Not sending never lowers anything."),
+            el("caption", { class: "only-read" }, "Hand-ins with the best of each, by pupil and challenge"),
             el("thead", null, el("tr", null, el("th", { scope: "col", class: "pin" }, "Pupil"), grid.challenges.map((c) => headCell(c, results)))),
             el("tbody", null, grid.pupils.map((p) => el("tr", null,
                 el("th", { scope: "row", class: "pin" }, results ? el("a", { href: "/staff/pupil?id=" + p.id + "&class=" + grid.class.id }, p.display_name) : p.display_name),
@@ -73,7 +73,7 @@ async function unitsOf(session, classId) {
     const { challenges } = await get("/challenges?state=all&class=" + classId);
     const units = new Map();
     challenges.forEach((c) => units.set(c.unit.id, c.unit));
-    return Array.from(units.values()).slice(-3).reverse();
+    return Array.from(units.values()).slice(0, 3);
 }
 
 start(async ({ session, params, body }) => {
@@ -87,10 +87,12 @@ start(async ({ session, params, body }) => {
     const place = el("div");
     const draw = (grid) => {
         const focus = document.activeElement && place.contains(document.activeElement) ? document.activeElement.getAttribute("href") : null;
-        const scroll = place.querySelector(".table-box") ? place.querySelector(".table-box").scrollLeft : 0;
+        const old = place.querySelector(".table-box");
+        const scroll = old ? [old.scrollLeft, old.scrollTop] : [0, 0];
         fill(place, emptyWords(grid, id, right === "teach") || table(grid, results));
         if (place.querySelector(".table-box")) {
-            place.querySelector(".table-box").scrollLeft = scroll;
+            place.querySelector(".table-box").scrollLeft = scroll[0];
+            place.querySelector(".table-box").scrollTop = scroll[1];
         }
         const again = focus && Array.from(place.querySelectorAll("a")).find((a) => a.getAttribute("href") === focus);
         if (again) {
@@ -110,7 +112,7 @@ start(async ({ session, params, body }) => {
     };
     await look();
     titled(last.class.name, "Who's done it");
-    fill(body, tools(session, id, all, await unitsOf(session, id)), place,
+    fill(body, tools(session, id, all, await unitsOf(session, id)), el("p", { class: "small quiet grid-note" }, "Hand-ins, not an attendance record. Not sending never lowers anything."), place,
         el("p", { class: "small quiet" }, count(last.pupils.length, "pupil", "pupils") + ". The page looks again every few seconds."));
     window.setInterval(() => {
         if (document.visibilityState === "visible") {

@@ -41,10 +41,11 @@ function steps(home, first) {
 }
 
 function classTile(c) {
-    const done = c.expected ? c.handed_in + " of " + c.expected + " handed in" : "nothing set";
+    const done = c.expected ? c.handed_in + " of " + c.expected + " hand-ins" : "nothing set";
     return el("li", null, el("a", { class: "tile", href: "/staff/class?id=" + c.id },
         el("span", { class: "tile-name" }, c.name),
-        el("span", null, c.open ? count(c.open, "open challenge", "open challenges") + ": " + done : "No open challenge"),
+        el("span", null, c.open ? count(c.open, "open challenge", "open challenges") : "No open challenge"),
+        c.open ? el("span", null, done) : null,
         el("span", { class: "tile-note" }, count(c.pupils, "pupil", "pupils") + (c.kind === "group" ? " · group" : "") +
             (c.right && c.right !== "teach" ? " · you " + c.right : "")),
         c.to_check ? el("span", { class: "state state-to_check" }, count(c.to_check, "to check", "to check")) : null));

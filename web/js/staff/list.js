@@ -5,14 +5,15 @@
 import { get, post, call } from "../api.js";
 import { el, fill, field, banner } from "../dom.js";
 import { start, titled, action, form, classById, notice, showError } from "./shell.js";
-import { count, yearGroup } from "./words.js";
+import { RIGHTS, codeWords, count, dayWords, yearGroup } from "./words.js";
 
 const REFUSED = {
-    duplicate: "is there already", too_long: "the name is too long (40 signs at most)", required: "has no name", not_text: "has signs that cannot be used",
-    other_class: "belongs to another class", empty: "is empty", year_group: "has a year group that cannot be read"
+    duplicate: "is there already", too_long: "has a name longer than 40 signs", required: "has no name", not_text: "has signs that cannot be used",
+    control_character: "has a sign that cannot be shown", bidi: "has a sign that turns text around", formula: "begins like a spreadsheet formula",
+    other_class: "belongs to another class", class_required: "says no class", group: "names a teaching group; a group takes pupils from classes", empty: "is empty"
 };
-const ODD = { year_group: "year group not read, left open", encoding: "signs were read as Windows-1252", forename_surname: "forename and first letter of the surname are used",
-    extra_cells: "more cells than headings", few_cells: "fewer cells than headings" };
+const ODD = { year_group: "year group not understood, left open", encoding: "read as Windows-1252; look at names with accents", forename_surname: "forename and first letter of the surname are used",
+    longer_initial: "more letters of the surname, to tell two children apart", extra_cells: "more cells than headings", column_twice: "a second column of the same kind, dropped" };
 const USED = { display_name: "the display name", year_group: "the year group", class: "the class", forename: "the display name", surname: "its first letter behind the forename" };
 
 /* The bytes as they are: the server finds the encoding. */
@@ -28,9 +29,9 @@ function report(r, stored) {
         used.length ? el("p", null, "Used: " + used.map((c) => "“" + c.header + "” as " + USED[c.used_as]).join("; ") + ".") : null,
         r.dropped.length ? el("p", null, el("strong", null, "Dropped, never stored: "), r.dropped.map((d) => "“" + d + "”").join(", ") + ".") : null,
         r.refused.length ? banner("wrong", el("p", null, count(r.refused.length, "row cannot", "rows cannot") + " be taken:"),
-            el("ul", null, r.refused.slice(0, 50).map((x) => el("li", null, "Line " + x.line + " " + (REFUSED[x.code] || x.code.replace(/_/g, " ")) + ".")))) : null,
+            el("ul", null, r.refused.slice(0, 50).map((x) => el("li", null, "Line " + x.line + " " + (REFUSED[x.code] || codeWords(x.code)) + ".")))) : null,
         r.odd.length ? banner("careful", el("p", null, "Worth a look:"),
-            el("ul", null, r.odd.slice(0, 50).map((x) => el("li", null, (x.line ? "Line " + x.line + ": " : "") + (ODD[x.code] || x.code.replace(/_/g, " ")) + (x.text ? " (" + x.text + ")" : "") + ".")))) : null,
+            el("ul", null, r.odd.slice(0, 50).map((x) => el("li", null, (x.line ? "Line " + x.line + ": " : "") + (ODD[x.code] || "worth a look") + (x.text ? " (" + x.text + ")" : "") + ".")))) : null,
         el("details", { open: r.pupils.length <= 40 }, el("summary", null, "The names"),
             el("ol", { class: "columns" }, r.pupils.map((p) => el("li", null, p.display_name, " ", el("span", { class: "quiet" }, yearGroup(p.year_group)))))));
 }
@@ -45,12 +46,26 @@ function importer(id, redraw) {
         return chosen ? new Uint8Array(await chosen.arrayBuffer()) : new TextEncoder().encode(paste.control.value);
     };
     const store = (data, partial, text) => action(text, async () => {
-        const r = await send(id, data, partial ? "?partial=1" : "");
+        let r;
+        try {
+            r = await send(id, data, partial ? "?partial=1" : "");
+        } catch (error) {
+            if (error.errors && error.errors.some((e) => e.line)) {
+                await preview(data);     /* the class has changed since the preview: show it as it is now */
+            }
+            throw error;
+        }
         paste.control.value = "";
         file.control.value = "";
         fill(out, report(r, true), el("p", null, el("a", { class: "button", href: "/staff/cards?class=" + id }, "Next: cards")));
         await redraw();
     }, partial ? { class: "button-second" } : {});
+    const preview = async (data) => {
+        const r = await send(id, data, "?dry_run=1");
+        const good = r.pupils.length;
+        fill(out, report(r, false), el("div", { class: "buttons" },
+            r.refused.length ? (good ? store(data, true, "Store the " + count(good, "good row", "good rows") + " only") : null) : good ? store(data, false, "Store " + count(good, "pupil", "pupils")) : null));
+    };
     return form({ class: "panel" }, async () => {
         const data = await bytes();
         if (!data.length) {
@@ -58,10 +73,7 @@ function importer(id, redraw) {
             return;
         }
         paste.wrong("");
-        const r = await send(id, data, "?dry_run=1");
-        const good = r.pupils.length;
-        fill(out, report(r, false), el("div", { class: "buttons" },
-            r.refused.length ? (good ? store(data, true, "Store the " + good + " good rows only") : null) : good ? store(data, false, "Store " + count(good, "pupil", "pupils")) : null));
+        await preview(data);
     }, el("h2", null, "Bring in names"), paste, file, el("div", { class: "buttons" }, el("button", { class: "button" }, "Look at it first")), out);
 }
 
@@ -118,7 +130,7 @@ start(async ({ params, body }) => {
     };
     await redraw();
     fill(body, names, klass.class.kind === "group" ? await groupPicker(id, redraw) : importer(id, redraw), klass.class.kind === "group" ? null : onePupil(id, redraw),
-        el("section", { class: "panel" }, el("h2", null, "Who can see this class"),
-            klass.staff.length ? el("ul", null, klass.staff.map((s) => el("li", null, s.name + ": " + s.right + (s.until ? " until " + s.until : "")))) : el("p", null, "Nobody yet.")),
-        el("p", null, el("a", { href: "/staff/class?id=" + id }, "Who's done it")));
+        el("section", null, el("h2", null, "Who can see this class"),
+            klass.staff.length ? el("ul", null, klass.staff.map((s) => el("li", null, s.name + ": " + (RIGHTS[s.right] || s.right) + (s.until ? ", until " + dayWords(s.until) : "")))) : el("p", null, "Nobody yet.")),
+        el("p", null, el("a", { href: "/staff/class?id=" + id }, "Who's done it"), " · ", el("a", { href: "/staff/cards?class=" + id }, "Cards")));
 });

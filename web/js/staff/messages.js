@@ -22,7 +22,7 @@ function box(m, redraw) {
     const done = m.acknowledged;
     return el("article", { class: "panel" + (done ? "" : " panel-coral") },
         el("h3", null, m.pupil.display_name + (m.class ? " · " + m.class.name : "")),
-        el("p", null, what(m)), el("p", { class: "small quiet" }, dayWords(m.raised_on) + ", " + m.part_of_day + (m.overdue && !done ? " · not read for more than a school day" : "")),
+        el("p", null, what(m)), el("p", { class: "small quiet" }, dayWords(m.raised_on) + ", " + m.part_of_day, m.overdue && !done ? el("strong", { class: "late" }, " · not read for more than a school day") : null),
         done ? el("p", { class: "small" }, OUTCOMES[done.outcome] + ": " + done.by + ", " + dayWords(done.on))
             : el("div", { class: "buttons" }, Object.keys(OUTCOMES).map((k, i) => action("I have " + OUTCOMES[k].replace("read", "read it").replace("recorded", "recorded it").replace("passed", "passed it"), async () => {
                 await post("/messages/" + m.id + "/acknowledgement", { outcome: k });

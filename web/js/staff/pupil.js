@@ -3,17 +3,22 @@
  * record is written to the audit. */
 
 import { get, post, put, del } from "../api.js";
-import { el, fill, field } from "../dom.js";
+import { el, fill, field, banner } from "../dom.js";
 import { start, titled, rightOn, has, action, form, notice } from "./shell.js";
 import { dayWords, yearGroup, VERSIONS, count } from "./words.js";
 import { lanesOverTime, lanesTable } from "../lanes.js";
 import { cardSheet } from "./card-sheet.js";
 
+function showMade(made, cards) {
+    fill(made, cardSheet(cards));
+    made.scrollIntoView({ block: "start" });
+}
+
 const LABELS = { home: "home", other_home: "other home", school: "school", card_1: "card 1", card_2: "card 2", card_3: "card 3" };
 
 function lineBox(line) {
-    return el("section", { class: "panel" }, el("h3", null, line.activity.name + " · " + VERSIONS[line.version.kind]),
-        el("div", { class: "lanes-pair" }, lanesOverTime({ line, last: 6 }), el("details", null, el("summary", null, "In figures"), lanesTable(line))));
+    return el("section", { class: "panel" }, el("h3", null, line.activity.name, el("span", { class: "quiet" }, " · " + VERSIONS[line.version.kind])),
+        lanesOverTime({ line, last: 6 }), el("details", null, el("summary", null, "In figures"), lanesTable(line)));
 }
 
 async function cardsBox(pupil, mayFamily, made) {
@@ -24,19 +29,19 @@ async function cardsBox(pupil, mayFamily, made) {
         el("td", null, c.live ? el("div", { class: "buttons-tight" },
             c.for === "pupil" || mayFamily ? action("Replace", async () => {
                 const { cards: fresh } = await post("/pupils/" + pupil.id + "/cards", { holder: c.for, replace: c.id, label: c.label });
-                fill(made, cardSheet(fresh));
+                showMade(made, fresh);
                 await again();
             }, { class: "button-second" }) : null,
             action("Cancel", async () => { await del("/cards/" + c.id); await again(); notice("That card no longer opens anything."); }, { class: "button-careful" })) : "no longer works")));
     const add = (holder, label, text) => action(text, async () => {
         const { cards: fresh } = await post("/pupils/" + pupil.id + "/cards", { holder, label });
-        fill(made, cardSheet(fresh));
         await again();
+        showMade(made, fresh);
     }, { class: "button-second" });
     const box = el("section", null, el("h2", null, "Cards"), el("p", { class: "quiet" }, "Up to three of each kind. Each is cancelled alone. A card is shown once, when it is made."),
         cards.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Cards" }, el("table", { class: "table" }, el("tbody", null, rows))) : el("p", null, "No card yet."),
-        el("div", { class: "buttons" }, add("pupil", "home", "Another card: home"), add("pupil", "other_home", "Another card: other home"), add("pupil", "school", "Another card: school"),
-            mayFamily ? add("family", "card_1", "Another family card") : null));
+        el("details", null, el("summary", null, "Another card"), el("div", { class: "buttons" }, add("pupil", "home", "For home"), add("pupil", "other_home", "For the other home"), add("pupil", "school", "For school"),
+            mayFamily ? add("family", "card_1", "For the family") : null)));
     return box;
 }
 
@@ -45,7 +50,9 @@ function changeBox(pupil, office, teach) {
     const year = field({ label: "Year group", name: "year_group", value: pupil.year_group === null ? "" : String(pupil.year_group),
         choices: [{ value: "", text: "not said" }].concat([0, 1, 2, 3, 4, 5, 6].map((y) => ({ value: String(y), text: yearGroup(y) }))) });
     const family = office ? field({ label: "Family page", name: "family_view", value: pupil.family_view,
-        choices: [{ value: "open", text: "open to family cards" }, { value: "off", text: "closed" }].concat(pupil.family_view === "two_part" ? [{ value: "two_part", text: "card and phrase" }] : []) }) : null;
+        hint: "With a phrase, the card alone opens nothing: the family types three words that the office tells them.",
+        choices: [{ value: "open", text: "open to family cards" }, { value: "two_part", text: "open to family cards with a phrase" }, { value: "off", text: "closed" }] }) : null;
+    const phrase = el("div", { role: "status" });
     return form({ class: "panel" }, async () => {
         const body = { display_name: name.control.value, year_group: year.control.value === "" ? null : Number(year.control.value) };
         if (family) {
@@ -54,7 +61,12 @@ function changeBox(pupil, office, teach) {
         const changed = await put("/pupils/" + pupil.id, body);
         titled(changed.pupil.display_name, "Pupil");
         notice("Saved.");
-    }, el("h2", null, "What is held"), name, year, family,
+        fill(phrase, changed.phrase ? banner("careful", el("p", null, "The family's phrase, shown once:"), el("p", { class: "passphrase" }, changed.phrase),
+            el("p", { class: "small" }, "Tell it by telephone or face to face, after the school's own identity check. Never write it on the card. If it is lost, set the family page to open and back again for a new one.")) : null);
+        if (changed.phrase) {
+            phrase.scrollIntoView({ block: "center" });
+        }
+    }, el("h2", null, "What is held"), el("div", { class: "field-row" }, name, year), family, phrase,
     el("div", { class: "buttons" }, el("button", { class: "button" }, "Save"),
         office && !pupil.left ? action("Has left the school", async () => { await put("/pupils/" + pupil.id, { left: true }); notice("Marked as a leaver; the cards no longer work."); }, { class: "button-careful" }) : null));
 }
@@ -72,7 +84,7 @@ start(async ({ session, params, body }) => {
     fill(body, el("p", null, [yearGroup(pupil.year_group)].concat(pupil.classes.filter((c) => !c.to).map((c) => c.name)).filter(Boolean).join(" · ")),
         made,
         record ? el("h2", null, "Own lines") : null,
-        record ? (record.lines.length ? record.lines.map(lineBox) : el("p", null, "No tries yet.")) : null,
+        record ? (record.lines.length ? el("div", { class: "lines-two" }, record.lines.map(lineBox)) : el("p", null, "No tries yet.")) : null,
         record && record.assessments.length ? [el("h2", null, "Teacher assessment"), el("ul", null, record.assessments.map((a) =>
             el("li", null, a.word + ", " + dayWords(a.on) + ", " + a.by + (a.shared ? ", shared with the family" : ", not shared") + (a.in_bulk ? ", accepted in bulk" : ""))))] : null,
         record && record.seen.length ? [el("h2", null, "Teaching points seen"), el("ul", null, record.seen.map((s) => el("li", null, s.cue + ": " + (s.seen ? "seen" : "looked for, not seen") + ", " + dayWords(s.on))))] : null,

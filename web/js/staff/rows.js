@@ -19,10 +19,10 @@ export function rows(o) {
             const value = item[f.key];
             const input = el("input", { id, type: "text", inputmode: f.number ? "numeric" : null, maxlength: f.max ? String(f.max) : "8", class: f.number ? "short" : null, autocomplete: "off",
                 value: value === null || value === undefined ? "" : String(value) });
-            return { f, input, node: el("div", { class: "row-field" + (f.number ? " row-short" : "") }, el("label", { for: id, class: "small" }, f.label), input) };
+            return { f, input, node: el("div", { class: "row-field" + (f.number ? " row-short" : "") + (f.long ? " row-long" : "") }, el("label", { for: id, class: "small" }, f.label), input) };
         });
         const row = { item, inputs };
-        const line = el("li", null, inputs.map((i) => i.node), el("button", { type: "button", class: "button-plain", "aria-label": "Take this line away", onclick: () => {
+        const line = el("li", { class: o.fields.length === 1 ? "row-one" : null }, inputs.map((i) => i.node), el("button", { type: "button", class: "button-plain", "aria-label": "Take this line away", onclick: () => {
             made.splice(made.indexOf(row), 1);
             line.remove();
             tidy();

@@ -5,7 +5,7 @@
 import { get, post, put } from "../api.js";
 import { el, fill, field, choices, banner } from "../dom.js";
 import { start, titled, has, action, form, notice } from "./shell.js";
-import { dayWords, RIGHTS, SCHOOL_RIGHTS } from "./words.js";
+import { dayWords, AUDIT_CODES, RIGHTS, SCHOOL_RIGHTS } from "./words.js";
 
 const AMBER = {
     dpia: "The data protection impact assessment is not marked as done.", safeguarding_contact: "No safeguarding contact is entered.",
@@ -34,16 +34,16 @@ function terms(data, office) {
     if (!office) {
         return el("section", null, el("h2", null, "Term dates"), data.terms.length ? el("ul", null, data.terms.map((t) => el("li", null, t.name + ": " + dayWords(t.starts_on) + " to " + dayWords(t.ends_on)))) : el("p", null, "None entered."));
     }
-    const list = data.terms.concat([{ name: "", starts_on: "", ends_on: "" }, { name: "", starts_on: "", ends_on: "" }]).map((t, i) => ({
+    const list = data.terms.concat([{ name: "", starts_on: "", ends_on: "" }]).map((t, i) => ({
         name: field({ label: "Term", name: "term_" + i, type: "text", value: t.name, maxlength: "40" }),
         from: field({ label: "First day", name: "from_" + i, type: "date", value: t.starts_on }), to: field({ label: "Last day", name: "to_" + i, type: "date", value: t.ends_on })
     }));
-    const closed = field({ tag: "textarea", label: "Days when school is closed within a term", name: "closed", rows: "3", value: data.closed_days.join("\n"), hint: "One day a line, as 2026-10-26 (half-term, training days)" });
+    const closed = field({ tag: "textarea", label: "Days when school is closed within a term", name: "closed", rows: String(Math.min(8, Math.max(3, data.closed_days.length))), value: data.closed_days.join("\n"), hint: "One day a line, as 2026-10-26 (half-term, training days)" });
     return form({ class: "panel" }, async () => {
         await put("/school", { terms: list.filter((t) => t.name.control.value.trim()).map((t) => ({ name: t.name.control.value, starts_on: t.from.control.value, ends_on: t.to.control.value })),
             closed_days: closed.control.value.split(/\s+/).filter(Boolean) });
         notice("Saved.");
-    }, el("h2", null, "Term dates"), list.map((t) => el("div", { class: "field-row" }, t.name, t.from, t.to)), closed, el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
+    }, el("h2", null, "Term dates"), list.map((t) => el("div", { class: "field-row term" }, t.name, t.from, t.to)), closed, el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
 }
 
 function bands(data, may) {
@@ -57,7 +57,7 @@ function bands(data, may) {
     return form({ class: "panel" }, async () => {
         await put("/school", { band_words: words.map((w) => w.control.value.trim()).filter(Boolean) });
         notice("Saved.");
-    }, el("h2", null, "Bands: the school's own words"), el("p", { class: "quiet" }, "Lowest first, two to six. Children never see them; families only in assessments that a teacher has shared."), words,
+    }, el("h2", null, "Bands: the school's own words"), el("p", { class: "quiet" }, "Lowest first, two to six. Children never see them; families only in assessments that a teacher has shared."), el("div", { class: "fields-two" }, words),
     el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
 }
 
@@ -65,12 +65,22 @@ function rightsForm(member, classes, work, text) {
     const rights = choices({ legend: "For the whole school", name: "rights", type: "checkbox", picked: member.rights, choices: Object.keys(SCHOOL_RIGHTS).map((k) => ({ value: k, text: SCHOOL_RIGHTS[k] })) });
     const rows = classes.map((c) => {
         const now = member.classes.find((x) => x.id === c.id);
-        return { c, right: field({ label: c.name, name: "right_" + c.id, value: now ? now.right : "", choices: [{ value: "", text: "–" }].concat(Object.keys(RIGHTS).map((r) => ({ value: r, text: r }))) }),
+        return { c, right: field({ label: c.name, name: "right_" + c.id, value: now ? now.right : "", choices: [{ value: "", text: "none" }].concat(Object.keys(RIGHTS).map((r) => ({ value: r, text: r }))) }),
             until: field({ label: "last day (if any)", name: "until_" + c.id, type: "date", value: now && now.until ? now.until : "" }) };
     });
     return form(null, () => work({ rights: rights.values(), classes: rows.filter((r) => r.right.control.value).map((r) => ({ class: r.c.id, right: r.right.control.value, until: r.until.control.value || null })) }),
         rights, el("p", { class: "small quiet" }, "teach: everything of the class. help: who has sent, enter for a child, teaching points. read: results and shared assessments."),
-        rows.map((r) => el("div", { class: "field-row" }, r.right, r.until)), el("div", { class: "buttons" }, el("button", { class: "button" }, text)));
+        el("div", { class: "fields-two" }, rows.map((r) => el("div", { class: "field-row right-row" }, r.right, r.until))), el("div", { class: "buttons" }, el("button", { class: "button" }, text)));
+}
+
+/* "PE lead, office · teach Acorn, Beech · read Cedar" */
+function staffNote(m) {
+    const whole = m.rights.map((r) => SCHOOL_RIGHTS[r].split(":")[0]).join(", ");
+    const by = Object.keys(RIGHTS).map((right) => {
+        const names = m.classes.filter((c) => c.right === right).map((c) => c.name);
+        return names.length ? RIGHTS[right] + " " + names.join(", ") : "";
+    });
+    return [whole].concat(by).filter(Boolean).join(" · ") || "no rights yet";
 }
 
 function shown(passphrase, name) {
@@ -84,11 +94,11 @@ async function staffBox(classes) {
     const again = async () => box.replaceWith(await staffBox(classes));
     const name = field({ label: "Name", name: "name", type: "text", maxlength: "60" });
     fill(box, el("h2", null, "Staff and rights"), out, staff.map((m) => el("details", { class: "staff-member" },
-        el("summary", null, m.name + (m.disabled ? " (disabled)" : "") + (m.rights.length ? " · " + m.rights.map((r) => r.replace("_", " ")).join(", ") : "") + (m.classes.length ? " · " + m.classes.map((c) => c.name + ": " + c.right).join(", ") : "")),
+        el("summary", null, m.name + (m.disabled ? " (disabled)" : ""), el("span", { class: "hint" }, staffNote(m))),
         rightsForm(m, classes, async (wanted) => { await put("/staff/" + m.id, wanted); await again(); notice("Saved."); }, "Save the rights"),
         el("div", { class: "buttons" }, action("Issue a new passphrase", async () => fill(out, shown((await post("/staff/" + m.id + "/passphrase")).passphrase, m.name)), { class: "button-second" }),
             action(m.disabled ? "Let in again" : "Disable", async () => { await put("/staff/" + m.id, { disabled: !m.disabled }); await again(); }, { class: "button-careful" })))),
-    el("details", null, el("summary", null, "Add someone"), name, rightsForm({ rights: [], classes: [] }, classes, async (wanted) => {
+    el("details", { class: "staff-member" }, el("summary", null, "Add someone"), name, rightsForm({ rights: [], classes: [] }, classes, async (wanted) => {
         const answer = await post("/staff", { name: name.control.value, ...wanted });
         const fresh = await staffBox(classes);
         box.replaceWith(fresh);
@@ -105,32 +115,49 @@ async function readersBox(classes) {
         details.map((d) => {
             const may = staff.filter((m) => !m.disabled && (m.rights.indexOf("safeguarding") >= 0 || m.classes.some((c) => c.id === d.class.id && c.right === "teach")));
             const pick = choices({ name: "readers_" + d.class.id, type: "checkbox", row: true, picked: d.class.readers.map((r) => r.id), choices: may.map((m) => ({ value: m.id, text: m.name })) });
-            return el("details", null, el("summary", null, d.class.name + ": " + (d.class.messages_on ? "on, read by " + d.class.readers.map((r) => r.name).join(" and ") : "off")), pick,
+            return el("details", { class: "staff-member" }, el("summary", null, d.class.name, el("span", { class: "hint" }, d.class.messages_on ? "on, read by " + d.class.readers.map((r) => r.name).join(" and ") : "off")), may.length ? pick : el("p", null, "Nobody may read them yet: give somebody the class or the safeguarding right."),
                 el("div", { class: "buttons" }, action("Save", async () => { await put("/classes/" + d.class.id, { readers: pick.values() }); notice("Saved. Messages are " + (pick.values().length >= 2 ? "on." : "off.")); }, { class: "button-second" })));
         }));
 }
 
-async function auditBox() {
+/* "pupil:123" -> a link, "staff:123" -> the name where it is known here; the record itself holds ids only. */
+function auditThing(text, names) {
+    const [kind, id] = text.split(":");
+    if (kind === "staff" && names.has(id)) {
+        return names.get(id);
+    }
+    if (kind === "class" && names.has(id)) {
+        return el("a", { href: "/staff/class?id=" + id }, names.get(id));
+    }
+    if (kind === "pupil" && id) {
+        return el("a", { href: "/staff/pupil?id=" + id }, "a pupil", el("span", { class: "only-read" }, " " + id));
+    }
+    return id ? kind.replace(/_/g, " ") + " " + id.slice(-4) : kind.replace(/_/g, " ");
+}
+
+async function auditBox(names) {
     const list = el("tbody");
     let before = null;
     const more = action("Older", () => load(), { class: "button-second" });
     const load = async () => {
         const { rows, next } = await get("/audit" + (before ? "?before=" + before : ""));
-        rows.forEach((r) => list.appendChild(el("tr", null, el("td", { class: "number" }, String(r.seq)), el("td", null, dayWords(r.on)), el("td", null, r.actor), el("td", null, r.action), el("td", null, r.object), el("td", null, r.code))));
+        rows.forEach((r) => list.appendChild(el("tr", null, el("td", { class: "number" }, String(r.seq)), el("td", null, dayWords(r.on)), el("td", null, auditThing(r.actor, names)), el("td", null, r.action.replace(/_/g, " ")), el("td", null, auditThing(r.object, names)), el("td", null, AUDIT_CODES[r.code] === undefined ? r.code.replace(/_/g, " ") : AUDIT_CODES[r.code]))));
         before = next;
         more.hidden = !next;
     };
     await load();
-    return el("section", null, el("h2", null, "Audit"), el("p", { class: "quiet" }, "Who did what. Ids only, never names."),
+    return el("section", { class: "panel" }, el("h2", null, "Audit"), el("details", null, el("summary", null, "Who did what"), el("p", { class: "quiet" }, "The record holds ids only; names are put in here where you may see them."),
         el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Audit" }, el("table", { class: "table dense" },
-            el("thead", null, el("tr", null, ["No.", "Day", "Who", "Did", "To", ""].map((h) => el("th", { scope: "col" }, h || el("span", { class: "only-read" }, "Detail"))))), list)), el("div", { class: "buttons" }, more));
+            el("thead", null, el("tr", null, ["No.", "Day", "Who", "Did", "To", "Detail"].map((h) => el("th", { scope: "col" }, h)))), list)), el("div", { class: "buttons" }, more)));
 }
 
 start(async ({ session, body }) => {
     titled("School");
     const [data, { classes }] = await Promise.all([get("/school"), get("/classes")]);
     const office = has(session, "office");
+    const known = office ? (await get("/staff")).staff.map((m) => [m.id, m.name]) : [[session.staff || session.id, session.display_name]];
+    const names = new Map(known.concat(classes.map((c) => [c.id, c.name])));
     fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
         settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")),
-        office ? await staffBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox() : null);
+        office ? await staffBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
 });

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT
- * Staff wording: what a refusal means and how to mend it, names of states, rights and reasons. */
+ * Staff wording: names of states, rights and reasons; and what a refusal means and how to mend it: the
+ * slug of a problem, and for each of its errors the label that people see and what is wrong with it.
+ * A code that is not listed is never shown raw. */
 
 export const STATES = {
     handed_in: "handed in", after_date: "after the date", could_not: "could not", on_paper: "on paper",
@@ -39,48 +41,156 @@ export const OUTCOMES = {
 export const ABOUT = { hurt: "Something hurt", unsafe: "Could not do it safely", talk: "Wants to talk" };
 export const PARTS = { head: "head", arm: "arm", leg: "leg", tummy: "tummy", elsewhere: "somewhere else" };
 
+/* Refusals ---------------------------------------------------------------------------------------- */
+
 const SLUGS = {
     offline: "No answer from the server. What you typed is still here; try again.",
+    "bad-input": "Something here needs mending. Nothing was stored.",
+    malformed: "The request could not be read. Load the page again.",
     "not-signed-in": "You are signed out. Sign in again; what you typed is still here.",
     "wrong-sign-in": "That name and passphrase do not go together.",
-    forbidden: "The page is out of date. Load it again.",
+    forbidden: "That is not allowed here, or the page is out of date. Load it again.",
     "not-found": "That is not here, or not yours to see.",
-    conflict: "That does not fit with what is stored already.",
+    method: "That cannot be done here.",
+    conflict: "That does not fit with what is stored already. Load the page again and look.",
+    different: "Something else was stored before under the same send. The first one is kept.",
+    "not-open": "The challenge had not opened on that day.",
+    closed: "The challenge was not open on that day.",
+    "enough-today": "That is enough of this challenge for one child and one day.",
+    confirm: "That is surprising, but it can be. Please confirm it.",
     "too-large": "That is too much at once.",
+    "media-type": "That kind of file is not taken here. Save the list as CSV.",
+    "wrong-host": "This server does not answer under that address.",
     "too-many": "Too many tries for now. Wait a minute and try again.",
+    headers: "The browser sent too much at once. Close it, open it again and sign in.",
     busy: "The server is busy. Wait a moment and try again.",
-    "store-full": "The server's disk is full. Nothing was stored. Tell whoever looks after it."
+    store: "The data could not be read or written. Tell whoever looks after the server.",
+    "store-full": "The server's disk is full. Nothing was stored. Tell whoever looks after it.",
+    internal: "Something went wrong on the server. Nothing was stored. Try again."
 };
 
+/* Go behind the name of the field. */
 const CODES = {
-    required: "is missing", too_long: "is too long", too_short: "is too short", not_text: "has signs that cannot be used",
-    unknown: "is not known here", not_known: "is not known here", wrong_type: "is not the right kind of value",
-    out_of_range: "is out of range", duplicate: "is there already", taken: "is taken already",
-    common: "is too easy to guess; use three or more random words", order: "is in the wrong order",
-    impossible: "cannot be made", confirm: "is surprising; please confirm it", not_allowed: "is not allowed here",
-    disagree: "does not agree with the throws", not_a_choice: "is not one of the choices",
-    last_office: "would leave nobody with the office right", two_needed: "needs at least two people"
+    required: "is missing", empty: "is empty", nothing: "is empty", too_long: "is too long", too_short: "is too short",
+    not_text: "has signs that cannot be used", control_character: "has a sign that cannot be shown",
+    bidi: "has a sign that turns text around", formula: "begins like a spreadsheet formula",
+    duplicate: "is there already", twice: "is there twice", taken: "is taken already", same: "is the same as before",
+    unknown: "is not known here", not_known: "is not known here", not_found: "is not here, or not yours to see",
+    not_an_id: "is not known here", not_a_uuid: "is not known here", not_a_key: "is not known here",
+    type: "is not the right kind of value", wrong_type: "is not the right kind of value", not_json: "cannot be read",
+    not_true_or_false: "has to be yes or no", not_a_choice: "is not one of the choices", choice: "is not one of the choices",
+    not_one_of: "is not one of the choices", not_a_day: "is not a day", not_a_time: "is not a time", date: "is not a day",
+    in_future: "is in the future", too_old: "is too long ago", before_start: "is before the first day",
+    overlap: "has two that overlap", out_of_range: "is out of range", low: "is too low", too_few: "has too few entries",
+    too_many: "has too many entries", too_many_values: "has too many entries", too_many_throws: "has more goes than a try has",
+    too_deep: "cannot be read", order: "is in the wrong order", wrong_order: "is in the wrong order",
+    not_of_this_kind: "does not go with this kind of score", wrong_points: "has points that no zone gives",
+    tries_used: "has a number of goes that does not fit", distance: "has to be from 0.5 to 30 m",
+    impossible: "cannot be made", confirm: "is surprising; please confirm it", confirm_distance: "is surprising; please confirm it",
+    disagree: "is not the sum of the goes", not_allowed: "is not allowed here", archived: "has been archived",
+    in_use: "is in use: an assessment has that band", time_zone: "is not a time zone that this server knows",
+    common: "is too easy to guess; use three or more random words", wrong: "is not right",
+    no_miss: "needs one of 0 points, for a miss", one_right: "needs exactly one right answer",
+    two_needed: "needs at least two people", may_not_read: "has somebody who may not read them",
+    office_only: "can be changed by the office only", group: "is for classes only; a group takes pupils from classes",
+    other_class: "belongs to another class", class_required: "is missing", not_a_class: "is a group; bring the list into a class",
+    not_a_group: "is a class; only a group takes pupils of other classes", not_a_live_card: "no longer works",
+    off: "is off for this class", left: "has left the school", decided: "has an assessment already",
+    no_suggestion: "has nothing suggested", not_sure: "has a suggestion that is not sure enough",
+    nothing_seen: "has nothing seen in lessons yet", to_check: "has something to check"
 };
 
+/* Say all by themselves. */
+const WHOLE = {
+    no_standard: "The standard version is missing: say how it is done.",
+    last_office: "Somebody has to keep the office right. Give it to another person first.",
+    two_persons: "The safeguarding right is given by somebody else who holds it, never by yourself.",
+    one_way_only: "Come in one way only: with a name and passphrase, or with a card.",
+    three_live: "This child has three live cards of that kind. Cancel or replace one first.",
+    must_change: "Choose a passphrase of your own first.",
+    only_hurt: "Only a message that something hurt has that.",
+    not_yet: "One-time codes are not asked for yet.",
+    no_header: "The list has several columns and no headings. Put “name” above the names.",
+    no_name_column: "The list has no column of names. Call it “name”, or “forename” and “surname”.",
+    quote_not_closed: "The list has a quotation mark that is never closed.",
+    too_many_rows: "The list has more than 2,000 rows.",
+    too_large: "The list is larger than 1 MiB."
+};
+
+/* The last part of a pointer -> the label on the page. */
+const LABELS = {
+    activity: "Activity", classes: "For", class: "Class", opens_on: "Opens", opens_at: "Opens", due_on: "Due", due_at: "Due",
+    closes_on: "Closes", closes_at: "Closes", unit: "Measured in", display_name: "Display name", year_group: "Year group",
+    family_view: "Family page", name: "Name", kind: "Kind", strand: "Strand", summary: "In one or two sentences",
+    set_up: "How to set it out", scoring: "How to score", attempts: "Tries in one hand-in", throws: "Goes in one try",
+    cap: "Objects not set up again", seconds: "Seconds", lower_is_better: "Less is better", resolution: "Measured to the nearest",
+    hard_low: "Impossible below", hard_high: "Impossible above", soft_low: "Ask once below", soft_high: "Ask once above",
+    reference_mm: "Reference distance", distances_mm: "Distances to choose from", zones: "Zones", targets: "What a home may aim at",
+    versions: "Versions", cues: "Teaching points", questions: "Questions to think about", safety: "Safety lines", kit: "Kit",
+    steps: "Easier and harder", band_words: "Bands", terms: "Term dates", closed_days: "Days when school is closed",
+    time_zone: "Time zone", safeguarding_contact: "Designated safeguarding lead", away_phone: "What children read when school is closed",
+    dpia_done_on: "Data protection impact assessment", rights: "Rights", right: "Right", until: "Last day", readers: "Readers of messages",
+    old: "Passphrase now", new: "New passphrase", passphrase: "Passphrase", band: "Assessment", bands: "Assessment", reason: "Reason",
+    shared: "Sharing", pupil: "Pupil", pupils: "Pupils", version: "Version", done_on: "Done on", could_not: "Could not", channel: "From",
+    distance_mm: "Distance", holder: "For", label: "Which card", replace: "The card", cue: "Teaching point", seen: "Seen", outcome: "What was done",
+    challenge: "Challenge", copied_from: "The activity that is copied", state: "State", before: "The page", phrase: "Phrase", left: "Has left",
+    disabled: "Disable", x1_mm: "Place of the zone", x2_mm: "Place of the zone", y1_mm: "Place of the zone", y2_mm: "Place of the zone"
+};
+
+const NTH = {
+    attempts: "Try", zones: "Zone", targets: "Target", versions: "Version", cues: "Teaching point", questions: "Question", safety: "Safety line",
+    kit: "Kit line", distances_mm: "Distance", band_words: "Band", terms: "Term", closed_days: "Closed day", classes: "Class",
+    pupils: "Pupil", readers: "Reader", rights: "Right", band_lines: "band line", choices: "answer", steps: "Easier and harder, line"
+};
+
+/* Within a list a part has a shorter name; "" is the entry itself. */
+const WITHIN = {
+    name: "name", points: "points", size_mm: "size", how: "how", text: "", item: "", swap: "or from the house", easier: "easier", harder: "harder",
+    starts_on: "first day", ends_on: "last day", kind: "kind", choices: "answers", right: "", band_lines: "band lines", value: "", throws: "",
+    distance_mm: "distance", change: "", until: "last day", class: ""
+};
+
+/* "/zones/1/points" -> "Zone 2: points"; "/hard_low" -> "Impossible below". */
 function fieldName(pointer) {
     const parts = String(pointer || "").split("/").filter((p) => p !== "");
-    return parts.map((p) => (/^\d+$/.test(p) ? String(Number(p) + 1) : p.replace(/_/g, " "))).join(" ") || "This";
+    const words = [];
+    for (let i = 0; i < parts.length; i += 1) {
+        const isNumber = /^\d+$/.test(parts[i]);
+        if (!isNumber && /^\d+$/.test(parts[i + 1] || "") && NTH[parts[i]]) {
+            words.push(NTH[parts[i]] + " " + (Number(parts[i + 1]) + 1));
+            i += 1;
+        } else if (!isNumber && words.length) {
+            words.push(WITHIN[parts[i]] === undefined ? "" : WITHIN[parts[i]]);
+        } else if (!isNumber && LABELS[parts[i]] && (i === parts.length - 1 || parts[i] !== "school")) {
+            words.push(LABELS[parts[i]]);
+        }
+    }
+    return words.filter(Boolean).join(": ") || "Something here";
 }
 
 /* Something typed here that cannot be read; its message is for the person who typed it. */
 export class InputError extends Error {}
 
+/* What is wrong in words, to go behind a name ("Line 4 "). */
+export function codeWords(code) {
+    return CODES[code] || "cannot be taken as it is";
+}
+
 /* The sentence for a failure, or for one of its errors. */
 export function sentenceFor(error, one) {
     if (one) {
+        if (WHOLE[one.code]) {
+            return WHOLE[one.code];
+        }
         const more = one.nearest && one.nearest.length ? " (" + one.nearest.join(" or ") + " can)" : "";
-        const name = fieldName(one.pointer);
-        return name.charAt(0).toUpperCase() + name.slice(1) + " " + (CODES[one.code] || "is not right (" + one.code + ")") + more + ".";
+        const name = one.line ? "Line " + one.line : fieldName(one.pointer);
+        return name + " " + (one.line && one.code === "required" ? "has no name" : codeWords(one.code)) + more + ".";
     }
     if (error instanceof InputError) {
         return error.message;
     }
-    return SLUGS[error.slug] || error.title || "Something went wrong.";
+    const slug = String(error.slug || "").replace(/_/g, "-");
+    return SLUGS[slug] || "That did not work. Load the page again, and tell the office if it happens again.";
 }
 
 export function count(n, one, many) {
@@ -97,6 +207,12 @@ export function dayWords(text) {
     }
     return text.length === 10 ? DAY.format(new Date(text + "T12:00:00Z")) : MOMENT.format(new Date(text));
 }
+
+/* An audit row's action, object and code, as the record has them, in words. */
+export const AUDIT_CODES = {
+    pupil: "pupil card", family: "family card", replaced: "replaced by another", all: "", open: "open to family cards",
+    two_part: "card and phrase", off: "closed", home: "home", other_home: "other home", school: "school"
+};
 
 export function yearGroup(n) {
     return n === null || n === undefined ? "" : n === 0 ? "Reception" : "Year " + n;
