@@ -24,7 +24,7 @@ const WEB = fileURLToPath(new URL("../../web", import.meta.url));
 function ask(options, body) {
     const lib = options.protocol === "https:" ? https : http;
     return new Promise((done, fail) => {
-        const req = lib.request({ agent: false, ...options }, (res) => {
+        const req = lib.request({ agent: false, host: "127.0.0.1", ...options }, (res) => {
             const parts = [];
             res.on("data", (d) => parts.push(d));
             res.on("end", () => done({ status: res.statusCode, headers: res.headers, text: Buffer.concat(parts).toString("utf8") }));
