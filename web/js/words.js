@@ -207,6 +207,12 @@ const slugs = {
     "too-many": "Too many tries. Wait a moment and try again.",
     busy: "Many people are here just now. Try again in a moment.",
     "store-full": "The school's computer has no room left. Nothing was stored. Tell the office.",
+    store: "The school's computer could not read or write. Try again, then tell the office.",
+    internal: "Something went wrong at the school's computer. Try again, then tell the office.",
+    method: "That cannot be done here.",
+    "media-type": "That cannot be taken here. Load the page again.",
+    "wrong-host": "This is not the school's address for this page. Look at the card again.",
+    headers: "The browser sent too much at once. Close it and open it again.",
     off: "Messages are off for this class."
 };
 
@@ -221,7 +227,15 @@ const childSlugs = {
     "enough-today": "That is ten times today. Great work. Rest now.",
     "too-many": "Too many tries just now. Wait a little, then go on.",
     busy: "Lots of people are here. Wait a little, then try again.",
-    "store-full": "The school's computer is full. Your numbers are safe here."
+    "store-full": "The school's computer is full. Your numbers are safe here.",
+    store: "The school's computer needs a rest. Your numbers are safe here.",
+    internal: "Something went wrong. Your numbers are safe. Try again.",
+    forbidden: "This page is too old. Open it again.",
+    "bad-input": "Something needs mending. Look at the numbers again.",
+    malformed: "Something went wrong. Open the page again.",
+    confirm: "Is that right?",
+    conflict: "This has changed. Open the page again.",
+    "too-large": "That is too much at once."
 };
 
 const codes = {
@@ -231,6 +245,21 @@ const codes = {
     not_a_choice: "Choose one of the list.",
     not_a_day: "That is not a day.",
     too_many: "Those are too many.",
+    too_few: "Those are too few.",
+    not_an_id: "This is not known here.",
+    not_a_uuid: "This is not known here.",
+    not_a_time: "That is not a time.",
+    not_true_or_false: "Choose yes or no.",
+    not_text: "There are signs that cannot be used.",
+    not_found: "This is not here any more.",
+    archived: "This is not used any more.",
+    not_allowed: "That is not allowed here.",
+    in_future: "That day has not come yet.",
+    too_old: "That day is too long ago.",
+    only_hurt: "That is only for something that hurt.",
+    too_deep: "That could not be read.",
+    too_many_values: "Those are too many.",
+    one_way_only: "Use one card at a time.",
     confirm: "Is that right?",
     confirm_distance: "Is that distance right?",
     not_of_this_kind: "This does not fit the activity.",

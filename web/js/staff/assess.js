@@ -80,17 +80,18 @@ function decision(data, row, unit, mayDecide, redraw) {
         await put("/units/" + unit + "/assessments/" + row.pupil.id, body);
         await redraw();
         notice("Recorded for " + row.pupil.display_name + ".");
-    }, { class: "button-second" }), why), row.bulk_ok || a ? null : el("p", { class: "small quiet" }, "One by one: " + (NOT_MANY[row.bulk_no] || "")));
+    }, { class: "button-second" }), why), row.bulk_ok || a ? null : el("p", { class: "small quiet no-print" }, "One by one: " + (NOT_MANY[row.bulk_no] || "")));
 }
 
 start(async ({ session, params, body }) => {
     const unit = encodeURIComponent(params.get("unit") || "");
     const classId = params.get("class") || "";
     const right = rightOn(session, classId);
+    const klass = (await get("/classes")).classes.find((c) => c.id === classId);
     const mayDecide = right === "teach" || has(session, "pe_lead");
     const redraw = async () => {
         const data = await get("/units/" + unit + "/assess?class=" + encodeURIComponent(classId));
-        titled(data.unit.name, "Assess");
+        titled(data.unit.name, "Assess" + (klass ? " · " + klass.name : ""));
         const many = data.rows.filter((r) => r.bulk_ok && !r.assessment);
         const unshared = data.rows.filter((r) => r.assessment && !r.assessment.shared);
         fill(body,

@@ -113,7 +113,7 @@ start(async ({ session, params, body }) => {
     await look();
     titled(last.class.name, "Who's done it");
     fill(body, tools(session, id, all, await unitsOf(session, id)), el("p", { class: "small quiet grid-note" }, "Hand-ins, not an attendance record. Not sending never lowers anything."), place,
-        el("p", { class: "small quiet" }, count(last.pupils.length, "pupil", "pupils") + ". The page looks again every few seconds."));
+        el("p", { class: "small quiet no-print" }, count(last.pupils.length, "pupil", "pupils") + ". The page looks again every few seconds."));
     window.setInterval(() => {
         if (document.visibilityState === "visible") {
             look().catch((error) => {
