@@ -135,11 +135,10 @@ function editor(a, words, save) {
         return { change, easier: text(CHANGES[change] + ": easier", "easier_" + change, step.easier, 200), harder: text(CHANGES[change] + ": harder", "harder_" + change, step.harder, 200) };
     });
     const versions = versionBoxes(a, words, s.unit);
-    const node = form({ class: "editor" }, async () => {
-        node.querySelectorAll("details.part").forEach((d) => { d.open = true; });   /* so that what is wrong can be seen and reached */
+    const collect = () => {
         const unit = s.unit();
         const km = s.kind.control.value;
-        await save({
+        return {
             name: f.name.control.value, strand: f.strand.control.value, kind: km, unit, attempts: whole(s.attempts), throws: whole(s.throws), cap: whole(s.cap), seconds: whole(s.seconds),
             lower_is_better: km === "measure" && s.lower.values().length > 0, resolution: km === "measure" ? inUnit(s.resolution, unit) || 1 : 1,
             hard_low: inUnit(s.hard_low, unit), hard_high: inUnit(s.hard_high, unit), soft_low: inUnit(s.soft_low, unit), soft_high: inUnit(s.soft_high, unit),
@@ -148,9 +147,17 @@ function editor(a, words, save) {
             versions: versions.read(), cues: lists.cues.read(), safety: lists.safety.read().map((x) => x.text), kit: lists.kit.read(),
             questions: lists.questions.read().map(questionOut), summary: f.summary.control.value, set_up: f.set_up.control.value, scoring: f.how.control.value,
             steps: steps.filter((x) => x.easier.control.value.trim() || x.harder.control.value.trim()).map((x) => ({ change: x.change, easier: x.easier.control.value.trim(), harder: x.harder.control.value.trim() }))
-        });
+        };
+    };
+    const node = form({ class: "editor" }, async () => {
+        try {
+            await save(collect());
+        } catch (error) {
+            node.querySelectorAll("details.part").forEach((d) => { d.open = true; });   /* so that what is wrong can be seen and reached */
+            throw error;
+        }
     }, el("section", { class: "panel" }, el("h2", null, "What it is"), el("div", { class: "fields-two" }, f.name, f.strand), f.summary, f.set_up, f.how), s.box,
-    part("Distance", a, count(a.distances_mm.length, "distance", "distances"), el("div", { class: "field-row" }, f.distances, f.reference), lists.targets), versions.box,
+    part("Distance", a, count(a.distances_mm.length, "distance", "distances"), el("div", { class: "fields-two" }, f.distances, f.reference), lists.targets), versions.box,
     part("Learning", a, count(a.cues.length, "teaching point", "teaching points") + ", " + count(a.questions.length, "question", "questions"), lists.cues, lists.questions),
     part("Safety and kit", a, count(a.safety.length, "safety line", "safety lines") + ", " + count(a.kit.length, "thing", "things"), lists.safety, lists.kit,
         el("p", { class: "small quiet" }, "Follow your school's own risk assessment and local rules; Thrice does not replace them.")),

@@ -70,7 +70,7 @@ function rightsForm(member, classes, work, text) {
     });
     return form(null, () => work({ rights: rights.values(), classes: rows.filter((r) => r.right.control.value).map((r) => ({ class: r.c.id, right: r.right.control.value, until: r.until.control.value || null })) }),
         rights, el("p", { class: "small quiet" }, "teach: everything of the class. help: who has sent, enter for a child, teaching points. read: results and shared assessments."),
-        el("div", { class: "fields-two" }, rows.map((r) => el("div", { class: "field-row right-row" }, r.right, r.until))), el("div", { class: "buttons" }, el("button", { class: "button" }, text)));
+        rows.map((r) => el("div", { class: "field-row right-row" }, r.right, r.until)), el("div", { class: "buttons" }, el("button", { class: "button" }, text)));
 }
 
 /* "PE lead, office · teach Acorn, Beech · read Cedar" */
@@ -96,7 +96,7 @@ async function staffBox(classes) {
     fill(box, el("h2", null, "Staff and rights"), out, staff.map((m) => el("details", { class: "staff-member" },
         el("summary", null, m.name + (m.disabled ? " (disabled)" : ""), el("span", { class: "hint" }, staffNote(m))),
         rightsForm(m, classes, async (wanted) => { await put("/staff/" + m.id, wanted); await again(); notice("Saved."); }, "Save the rights"),
-        el("div", { class: "buttons" }, action("Issue a new passphrase", async () => fill(out, shown((await post("/staff/" + m.id + "/passphrase")).passphrase, m.name)), { class: "button-second" }),
+        el("div", { class: "buttons" }, action("Issue a new passphrase", async () => { fill(out, shown((await post("/staff/" + m.id + "/passphrase")).passphrase, m.name)); out.scrollIntoView({ block: "center" }); }, { class: "button-second" }),
             action(m.disabled ? "Let in again" : "Disable", async () => { await put("/staff/" + m.id, { disabled: !m.disabled }); await again(); }, { class: "button-careful" })))),
     el("details", { class: "staff-member" }, el("summary", null, "Add someone"), name, rightsForm({ rights: [], classes: [] }, classes, async (wanted) => {
         const answer = await post("/staff", { name: name.control.value, ...wanted });

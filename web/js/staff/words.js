@@ -117,6 +117,14 @@ const WHOLE = {
     too_large: "The list is larger than 1 MiB."
 };
 
+/* Two fields that do not go together, by the one that was named. */
+const ORDER = {
+    due_on: "Due has to be after Opens.", due_at: "Due has to be after Opens.", closes_on: "Closes has to be after Due.", closes_at: "Closes has to be after Due.",
+    hard_high: "“Impossible above” has to be more than “Impossible below”.", soft_low: "“Ask once below” has to lie between the impossible ends.",
+    soft_high: "“Ask once above” has to lie between “Ask once below” and “Impossible above”.", ends_on: "The last day of a term is before its first day.",
+    distances_mm: "The distances go from near to far."
+};
+
 /* The last part of a pointer -> the label on the page. */
 const LABELS = {
     activity: "Activity", classes: "For", class: "Class", opens_on: "Opens", opens_at: "Opens", due_on: "Due", due_at: "Due",
@@ -181,6 +189,10 @@ export function sentenceFor(error, one) {
     if (one) {
         if (WHOLE[one.code]) {
             return WHOLE[one.code];
+        }
+        const between = one.code === "wrong_order" || one.code === "before_start" ? ORDER[String(one.pointer).split("/").pop()] : null;
+        if (between) {
+            return between;
         }
         const more = one.nearest && one.nearest.length ? " (" + one.nearest.join(" or ") + " can)" : "";
         const name = one.line ? "Line " + one.line : fieldName(one.pointer);
