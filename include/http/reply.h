@@ -27,8 +27,8 @@ struct reply {
 };
 
 /* 200 application/json from a buffer already filled, or from a jansson value (reference stolen;
- * compact, sorted as built). All JSON answers are `Cache-Control: no-store` unless rp->etag is
- * set, which makes it `private, no-cache`. */
+ * compact, sorted as built). All JSON answers are `Cache-Control: no-store`, also
+ * with an rp->etag: web/js/api.js keeps the tag itself. */
 enum err reply_json(struct request *rq, struct reply *rp, int status, json_t *stolen) MUST_USE;
 struct buf *reply_json_buf(struct request *rq, struct reply *rp, int status);
 struct buf *reply_html(struct request *rq, struct reply *rp, int status);
