@@ -113,6 +113,9 @@ size_t attainable_list(const struct total_set *set, int *out, size_t room)
 
 int attainable_above(const struct total_set *set, int64_t total)
 {
+    if (total >= set->most) {       /* what was typed may be the largest integer there is */
+        return -1;
+    }
     for (int64_t t = total < 0 ? 0 : total + 1; t <= set->most; t++) {
         if (attainable_has(set, t)) {
             return (int)t;
@@ -123,6 +126,9 @@ int attainable_above(const struct total_set *set, int64_t total)
 
 int attainable_below(const struct total_set *set, int64_t total)
 {
+    if (total <= 0) {
+        return -1;
+    }
     for (int64_t t = total > set->most ? set->most : total - 1; t >= 0; t--) {
         if (attainable_has(set, t)) {
             return (int)t;

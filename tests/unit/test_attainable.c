@@ -77,6 +77,26 @@ static void four_slides_never_make_thirteen(void **state)
     assert_int_equal(d.nearest[0], 0);
 }
 
+/* Whatever a request's integer can hold is answered, at once. */
+static void the_largest_and_smallest_integers_are_answered(void **state)
+{
+    (void)state;
+    const int p[] = {0, 2, 5};
+    const struct scoring both[] = {zones(4, 3, p), {.kind = SCORE_SUCCESSES, .throws = 9}};
+    static const int64_t edge[] = {INT64_MAX, INT64_MAX - 1, INT64_MIN, INT64_MIN + 1};
+    static const int top[] = {20, 9};
+    for (size_t k = 0; k < T_COUNT(both); k++) {
+        for (size_t i = 0; i < T_COUNT(edge); i++) {
+            struct tried t = {.has_value = true, .value = edge[i]};
+            struct check_detail d;
+            assert_int_equal(check_attempt(&both[k], &t, &d), CHECK_REJECT);
+            assert_int_equal(d.code, CHECK_IMPOSSIBLE);
+            assert_int_equal(d.nearest_count, 1);
+            assert_int_equal(d.nearest[0], edge[i] > 0 ? top[k] : 0);
+        }
+    }
+}
+
 static void throws_are_added_up(void **state)
 {
     (void)state;
@@ -235,6 +255,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_sequence_gives_the_same_set),
         cmocka_unit_test(four_slides_never_make_thirteen),
+        cmocka_unit_test(the_largest_and_smallest_integers_are_answered),
         cmocka_unit_test(throws_are_added_up),
         cmocka_unit_test(a_reached_cap_says_at_least),
         cmocka_unit_test(counts_have_a_speed_limit),
