@@ -32,7 +32,7 @@ void view_best(struct buf *b, struct version_id version, int32_t distance_mm, in
 /* What a hand-in changed, and what to try next. */
 enum { OUTLOOK_BESTS = 16 };
 struct outlook {
-    bool has_status;                    /* it counts and has a whole attempt */
+    bool has_status;                    /* it counts (since a fresh start) and has a whole try */
     enum best_status status;
     int64_t value;                      /* of the attempt the status is about */
     int32_t distance_mm;                /* 0: none */
@@ -50,7 +50,8 @@ struct outlook_ask {
     const struct hand_in *h;
     const struct hand_in_list *history; /* the pupil's of this activity this year; may hold h */
 };
-/* Only what arrived before h is looked at, so a repeat is answered alike. */
+/* Only what arrived before h is looked at, so a repeat is answered alike; and only what was done
+ * since the pupil's fresh start. */
 enum err outlook_of(struct request *rq, const struct outlook_ask *ask,
                     struct outlook *out) MUST_USE;
 /* "own_best":{..} or "own_best":null (has no status), "bests":[..], "next":{..} */

@@ -36,6 +36,7 @@ struct best_line_ask {
     const struct activity *activity;
     const struct activity_version *version;
     int64_t before_seq;
+    int32_t from_day;           /* done on it or later; 0: any day */
 };
 enum err best_line_for(struct store *st, void *ctx, const struct best_line_ask *ask,
                        struct best_line *out) MUST_USE;

@@ -10,6 +10,7 @@
 #include "handlers/handlers.h"
 #include "store/assessments.h"
 #include "store/challenges.h"
+#include "store/fresh_start.h"
 #include "store/pupils.h"
 #include "store/school.h"
 #include "store/sessions.h"
@@ -134,7 +135,13 @@ static enum err next_of(const struct page *p, const struct best_line *line, bool
 static enum err lines(const struct page *p)
 {
     struct best_lines lines;
-    enum err e = best_lines_of(p->rq->store, p->rq->mem, &p->hand_ins, &lines);
+    int32_t fresh;
+    enum err e = fresh_start_get(p->rq->store, p->pupil, &fresh);
+    if (e != OK) {
+        return e;
+    }
+    const struct hand_in_list since = fresh_start_since(p->rq->mem, &p->hand_ins, fresh);
+    e = best_lines_of(p->rq->store, p->rq->mem, &since, &lines);
     if (e != OK) {
         return e;
     }

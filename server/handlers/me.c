@@ -7,6 +7,7 @@
 #include "handlers/hand_in_view.h"
 #include "handlers/handlers.h"
 #include "store/challenges.h"
+#include "store/fresh_start.h"
 #include "store/grid.h"
 #include "store/school.h"
 
@@ -17,7 +18,7 @@ static const char *state_word(enum grid_state s)
                                                      : grid_state_word[s];
 }
 
-static enum err tile(struct request *rq, struct buf *b, const struct challenge *c)
+static enum err tile(struct request *rq, struct buf *b, const struct challenge *c, int32_t fresh)
 {
     const struct activity *a = NULL;
     struct hand_in_list own;
@@ -32,6 +33,8 @@ static enum err tile(struct request *rq, struct buf *b, const struct challenge *
     const struct activity_version *standard = activity_version_of(a, VERSION_STANDARD);
     as.standard.v = standard ? standard->id.v : 0;
     const struct grid_cell cell = grid_cell_of(own.v, own.n, &as);
+    const struct hand_in_list since = fresh_start_since(rq->mem, &own, fresh);
+    const struct grid_cell top = grid_cell_of(since.v, since.n, &as);
     buf_str(b, "{\"id\":");
     view_id(b, c->id.v);
     buf_printf(b, ",\"number\":%d,\"name\":", c->number);
@@ -46,8 +49,8 @@ static enum err tile(struct request *rq, struct buf *b, const struct challenge *
     buf_str(b, ",\"closes_at\":");
     view_at(b, c->closes_at);
     buf_printf(b, ",\"state\":\"%s\",\"best\":", state_word(grid_cell_state(&cell)));
-    if (cell.has_best) {
-        buf_int(b, cell.best);
+    if (top.has_best) {
+        buf_int(b, top.best);
     } else {
         buf_str(b, "null");
     }
@@ -58,14 +61,18 @@ static enum err tile(struct request *rq, struct buf *b, const struct challenge *
 enum err h_me_challenges_get(struct request *rq, struct reply *rp)
 {
     struct challenge_list list;
+    int32_t fresh = 0;
     enum err e = challenges_open_for_pupil(rq->mem, rq->store, rq->who.pupil, rq->now, &list);
+    if (e == OK) {
+        e = fresh_start_get(rq->store, rq->who.pupil, &fresh);
+    }
     struct buf *b = reply_json_buf(rq, rp, 200);
     buf_str(b, "{\"today\":");
     view_day(b, clock_day(rq->now));
     buf_str(b, ",\"challenges\":[");
     for (size_t i = 0; e == OK && i < list.count; i++) {
         buf_str(b, i > 0 ? "," : "");
-        e = tile(rq, b, &list.rows[i]);
+        e = tile(rq, b, &list.rows[i], fresh);
     }
     buf_str(b, "]}");
     return e;
@@ -97,14 +104,21 @@ static void line_bests(struct request *rq, struct buf *b, const struct best_line
     }
 }
 
+/* The day from which this child's bests count: a fresh start begins every line anew. */
+static enum err counts_from(struct request *rq, int32_t *day)
+{
+    return fresh_start_from(rq->store, rq->who.pupil, school_year_first(clock_day(rq->now)), day);
+}
+
 /* Bests of this school year at each version of the challenge's revision. */
 static enum err bests(struct request *rq, struct buf *b, const struct activity *a)
 {
     struct hand_in_list all;
-    const struct hand_in_scope scope = {.pupil = rq->who.pupil,
-                                        .activity = a->id,
-                                        .from_day = school_year_first(clock_day(rq->now))};
-    enum err e = hand_ins_of_pupil_activity(rq->store, rq->mem, &scope, &all);
+    struct hand_in_scope scope = {.pupil = rq->who.pupil, .activity = a->id};
+    enum err e = counts_from(rq, &scope.from_day);
+    if (e == OK) {
+        e = hand_ins_of_pupil_activity(rq->store, rq->mem, &scope, &all);
+    }
     bool first = true;
     buf_str(b, "\"bests\":[");
     for (size_t i = 0; e == OK && i < a->version_count; i++) {
@@ -172,8 +186,11 @@ enum err h_me_bests_get(struct request *rq, struct reply *rp)
 {
     struct hand_in_list all;
     struct best_lines lines;
-    int32_t from = school_year_first(clock_day(rq->now));
-    enum err e = hand_ins_of_pupil(rq->store, rq->mem, rq->who.pupil, from, &all);
+    int32_t from;
+    enum err e = counts_from(rq, &from);
+    if (e == OK) {
+        e = hand_ins_of_pupil(rq->store, rq->mem, rq->who.pupil, from, &all);
+    }
     if (e == OK) {
         e = best_lines_of(rq->store, rq->mem, &all, &lines);
     }

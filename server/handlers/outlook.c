@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: MIT
  * What a hand-in changed on its own line, and what to try next. All judging is the assessment
- * layer's; this file gathers marks for it. A hand-in that waits for a check has no verdict. */
+ * layer's; this file gathers marks for it. A hand-in that waits for a check, or was done before the
+ * pupil's fresh start, has no verdict. */
 #include "base/mem.h"
 #include "handlers/hand_in_view.h"
+#include "store/fresh_start.h"
 #include "store/scoring.h"
 
 enum { LAST_HAND_INS = 3 };
@@ -106,11 +108,14 @@ enum err outlook_of(struct request *rq, const struct outlook_ask *ask, struct ou
         return ERR_INTERNAL;
     }
     struct best_line line;
-    const struct best_line_ask which = {.all = ask->history,
-                                        .activity = ask->activity,
-                                        .version = version,
-                                        .before_seq = h->seq};
-    enum err e = best_line_for(rq->store, rq->mem, &which, &line);
+    struct best_line_ask which = {.all = ask->history,
+                                  .activity = ask->activity,
+                                  .version = version,
+                                  .before_seq = h->seq};
+    enum err e = fresh_start_get(rq->store, h->pupil, &which.from_day);
+    if (e == OK) {
+        e = best_line_for(rq->store, rq->mem, &which, &line);
+    }
     if (e != OK) {
         return e;
     }
@@ -120,7 +125,7 @@ enum err outlook_of(struct request *rq, const struct outlook_ask *ask, struct ou
         earlier = add_marks(marks, earlier, line.hand_ins[i], out->lower_is_better);
     }
     size_t all = earlier;
-    if (h->state == HAND_IN_COUNTS) {
+    if (h->state == HAND_IN_COUNTS && h->done_day >= which.from_day) {
         all = add_marks(marks, earlier, h, out->lower_is_better);
         find_status(marks, earlier, all, out);
     }

@@ -8,6 +8,7 @@
 #include "handlers/handlers.h"
 #include "handlers/suggestion.h"
 #include "record_internal.h"
+#include "store/fresh_start.h"
 
 enum err record_note(struct request *rq, const char *action, const char *kind, int64_t id)
 {
@@ -115,10 +116,17 @@ enum err record_seen(struct request *rq, struct buf *b, struct pupil_id id)
     return e;
 }
 
-static enum err lines(struct request *rq, struct buf *b, const struct hand_in_list *all)
+static enum err lines(struct request *rq, struct buf *b, struct pupil_id id,
+                      const struct hand_in_list *all)
 {
     struct best_lines found;
-    enum err e = best_lines_of(rq->store, rq->mem, all, &found);
+    int32_t fresh;
+    enum err e = fresh_start_get(rq->store, id, &fresh);
+    if (e != OK) {
+        return e;
+    }
+    const struct hand_in_list since = fresh_start_since(rq->mem, all, fresh);
+    e = best_lines_of(rq->store, rq->mem, &since, &found);
     buf_str(b, ",\"lines\":[");
     for (size_t i = 0; e == OK && i < found.n; i++) {
         buf_str(b, i > 0 ? "," : "");
@@ -147,7 +155,7 @@ enum err h_pupil_record_get(struct request *rq, struct reply *rp)
     buf_str(b, "{");
     e = record_pupil(rq, b, id);
     if (e == OK) {
-        e = lines(rq, b, &all);
+        e = lines(rq, b, id, &all);
     }
     if (e == OK) {
         e = record_hand_ins(rq, b, &all);

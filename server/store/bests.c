@@ -103,7 +103,7 @@ enum err best_line_for(struct store *st, void *ctx, const struct best_line_ask *
     const char *kind = version_kind_word(ask->version->kind);
     for (size_t i = 0; i < ask->all->n; i++) {
         const struct hand_in *h = &ask->all->v[i];
-        if (!is_on_a_line(h) || h->seq >= ask->before_seq ||
+        if (!is_on_a_line(h) || h->seq >= ask->before_seq || h->done_day < ask->from_day ||
             h->activity.v != ask->activity->id.v || strcmp(h->version_kind, kind) != 0) {
             continue;
         }

@@ -7,6 +7,7 @@
 #include "store/cards.h"
 #include "store/challenges.h"
 #include "store/classes.h"
+#include "store/fresh_start.h"
 #include "store/grid.h"
 #include "store/hand_in_marks.h"
 #include "store/hand_ins.h"
@@ -30,6 +31,7 @@ const struct stmt_set *const store_sets[] = {
     &cards_stmts,
     &challenges_stmts,
     &classes_stmts,
+    &fresh_start_stmts,
     &grid_stmts,
     &hand_in_marks_stmts,
     &hand_ins_stmts,
