@@ -41,7 +41,8 @@ struct evidence {
     int throws;                     /* all */
 };
 enum { EVIDENCE_MOST = 4096 };
-/* False: no room, more than EVIDENCE_MOST vectors, or a total that cannot be. */
+/* False: no room, more than EVIDENCE_MOST vectors, a total that cannot be, or one that could be
+ * made in more ways than can be looked at (2e6). */
 bool evidence_make(const struct scoring *s, struct outcomes o, double alpha, struct room *w,
                    struct evidence *out);
 

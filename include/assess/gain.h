@@ -57,7 +57,8 @@ bool gain_first_to_best(const struct scoring *s, const struct gain_attempts *a, 
 double gain_counts(int64_t before, double seconds_before, int64_t after, double seconds_after);
 
 /* Measures (and counts on the square root) with what the class shows. Means on the scale, higher
- * better. SILENT below 20 degrees of freedom is the caller's (BAND_NU_LEAST). */
+ * better. SILENT below 20 degrees of freedom is the caller's (BAND_NU_LEAST); with no spread
+ * at all t is 0 and p is one half. */
 struct gain_means {
     double before, after;
     int n_before, n_after;

@@ -25,7 +25,8 @@ struct icc_balanced {
 /* False: fewer than two pupils or attempts. */
 bool group_icc_balanced(const double *x, size_t n, size_t k, struct icc_balanced *out);
 
-/* Pupils with any number of attempts: count[i] of them, one after the other in x. */
+/* Pupils with any number of attempts: count[i] of them, one after the other in x. Who has none
+ * counts for nothing. */
 struct icc_unbalanced {
     double k0, msb, msw, icc1, icc1k;
     double typical_error;               /* sqrt(msw) */

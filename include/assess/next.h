@@ -38,6 +38,7 @@ struct next_from {
     bool hold;                  /* pain, fear, a flagged entry: never further */
 };
 
+/* Never a distance beyond the activity's farthest or the space: who is beyond is asked closer. */
 void next_challenge(const struct scoring *s, const struct next_from *from, struct next *out);
 /* "none", "score", "closer", "same", "further", "again". */
 const char *next_kind_word(enum next_kind k);

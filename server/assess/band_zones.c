@@ -124,7 +124,7 @@ static bool reach_line(const struct walk *k, const struct band_rule *r, double l
         most = jump[i] > most ? jump[i] : most;
     }
     if (mean) {
-        double need = ceil(k->m * line - 1e-9);
+        double need = fmin(ceil(k->m * line - 1e-9), (double)k->m * (double)most + 1);
         least = need > 0 ? (size_t)need : 0;
     }
     size_t layers = (size_t)k->m * most + 1;

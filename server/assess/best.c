@@ -73,7 +73,7 @@ bool best_of_hand_in(struct marks earlier, struct marks now, enum best_status *s
 static struct mark *step_of(struct mark *steps, size_t n, int32_t distance_mm)
 {
     for (size_t i = 0; i < n; i++) {
-        int32_t off = steps[i].distance_mm - distance_mm;
+        int64_t off = (int64_t)steps[i].distance_mm - distance_mm;
         if (off <= SAME_STEP_MM && off >= -SAME_STEP_MM) {
             return &steps[i];
         }

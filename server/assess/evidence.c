@@ -10,6 +10,7 @@
 #include "ways_internal.h"
 
 enum { SLOTS = 2 * EVIDENCE_MOST };
+#define WAYS_MOST 2e6               /* of one attempt of which only the total is known */
 
 struct slot {
     uint64_t key;               /* 0: free; else 1 + vector in base `base` */
@@ -125,7 +126,8 @@ static bool add_up(struct outcomes o, struct sure *sure, struct evidence *out)
 {
     for (size_t i = 0; i < o.n; i++) {
         const struct outcome *a = &o.v[i];
-        if (a->throws < 1 || a->throws > SCORE_THROWS_MAX) {
+        if (a->throws < 1 || a->throws > SCORE_THROWS_MAX ||
+            (!a->known && ways_count(a->throws, out->zones) > WAYS_MOST)) {
             return false;
         }
         out->attempts += !a->part;

@@ -275,6 +275,10 @@ double gain_measure(const struct gain_means *g, double *t)
 {
     double inverse = 1.0 / g->n_before + 1.0 / g->n_after;
     double width = sqrt(g->s_w * g->s_w * inverse + 2 * g->s_day * g->s_day);
+    if (!(width > 0)) {
+        *t = 0;         /* no spread is known: nothing can be said */
+        return 0.5;
+    }
     *t = (g->after - g->before) / width;
     return special_t_sf(*t, g->nu);
 }

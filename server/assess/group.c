@@ -117,13 +117,14 @@ bool group_icc_unbalanced(const double *x, const size_t *count, size_t n,
                           struct icc_unbalanced *out)
 {
     double all = 0, squares = 0, between = 0, within = 0;
-    size_t total = 0;
+    size_t total = 0, there = 0;
     *out = (struct icc_unbalanced){0};
     for (size_t i = 0; i < n; i++) {
         total += count[i];
+        there += count[i] > 0;
         squares += (double)count[i] * (double)count[i];
     }
-    if (n < 2 || total <= n) {
+    if (there < 2 || total <= there) {
         return false;
     }
     all = (double)total;
@@ -136,9 +137,9 @@ bool group_icc_unbalanced(const double *x, const size_t *count, size_t n,
             within += square(at[j] - mean);
         }
     }
-    out->df = all - (double)n;
-    out->k0 = (all - squares / all) / ((double)n - 1);
-    out->msb = between / ((double)n - 1);
+    out->df = all - (double)there;
+    out->k0 = (all - squares / all) / ((double)there - 1);
+    out->msb = between / ((double)there - 1);
     out->msw = within / out->df;
     out->typical_error = sqrt(out->msw);
     out->judged = out->msb > 0 || out->msw > 0;

@@ -23,11 +23,11 @@ bool next_value(const struct scoring *s, int64_t best, int64_t *out)
     }
     if (s->kind == SCORE_TIMED_COUNT) {
         int64_t most = s->hard_high != SCORE_NO_LIMIT ? s->hard_high : 8 * (int64_t)s->seconds;
-        *out = best + 1;
-        return *out <= most;
+        return !__builtin_add_overflow(best, 1, out) && *out <= most;
     }
-    *out = s->lower_is_better ? best - step_of(s) : best + step_of(s);
-    return *out > 0 && (s->hard_low == SCORE_NO_LIMIT || *out >= s->hard_low) &&
+    int64_t step = s->lower_is_better ? -step_of(s) : step_of(s);
+    return !__builtin_add_overflow(best, step, out) && *out > 0 &&
+           (s->hard_low == SCORE_NO_LIMIT || *out >= s->hard_low) &&
            (s->hard_high == SCORE_NO_LIMIT || *out <= s->hard_high);
 }
 
@@ -42,6 +42,17 @@ static int32_t neighbour(const struct scoring *s, int32_t here, int way)
         }
     }
     return found;
+}
+
+/* The farthest step that activity and home allow; 0: none. */
+static int32_t farthest(const struct scoring *s, int32_t space)
+{
+    int32_t most = 0;
+    for (int i = 0; i < s->distances; i++) {
+        int32_t d = s->distances_mm[i];
+        most = d > most && (space == 0 || d <= space) ? d : most;
+    }
+    return most;
 }
 
 static void next_score(const struct scoring *s, const struct next_from *f, struct next *out)
@@ -61,6 +72,11 @@ void next_challenge(const struct scoring *s, const struct next_from *f, struct n
     }
     double share = (double)f->scored / f->throws;
     int32_t further = neighbour(s, f->distance_mm, 1), closer = neighbour(s, f->distance_mm, -1);
+    int32_t most = farthest(s, f->space_mm);
+    if (f->distance_mm > most + SAME_STEP_MM || (f->space_mm > 0 && f->distance_mm > f->space_mm)) {
+        *out = (struct next){.kind = most > 0 ? NEXT_CLOSER : NEXT_NONE, .distance_mm = most};
+        return;         /* beyond a limit, however well it went there */
+    }
     bool enough = f->throws >= THROWS_BEFORE_MOVING;
     out->kind = NEXT_SAME;
     out->distance_mm = f->distance_mm;

@@ -30,6 +30,9 @@ void spread_add(struct spread_sum *s, const double *y, size_t n)
 void spread_pair(struct spread_sum *s, double mean_a, size_t n_a, double mean_b, size_t n_b)
 {
     double change = mean_b - mean_a;
+    if (n_a == 0 || n_b == 0) {
+        return;
+    }
     s->pairs++;
     s->change += change;
     s->change_sq += change * change;

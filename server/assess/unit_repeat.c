@@ -55,7 +55,7 @@ void judge_repeat(const struct judge_rule *r, const struct judgement *j,
         double next = b + 1 < bands ? middle_reaches(probs, n, bands, b + 1) : 0;
         int told = told_with(r, j, b);
         if (told >= 0 && told < bands) {
-            out[told] += above - next;
+            out[told] += above > next ? above - next : 0;
         }
         above = next;
     }

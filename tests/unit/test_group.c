@@ -332,6 +332,21 @@ static void rows_and_percentages(void **state)
     assert_true(leave_group(10));
 }
 
+/* Who has no attempts counts for nothing: the same figures as without them. */
+static void pupils_without_attempts_count_for_nothing(void **state)
+{
+    (void)state;
+    static const double x[] = {3, 4, 5, 9, 8};
+    static const size_t with[] = {0, 3, 0, 2, 0}, without[] = {3, 2}, one[] = {3, 0};
+    struct icc_unbalanced a, b;
+    assert_true(group_icc_unbalanced(x, with, 5, &a));
+    assert_true(group_icc_unbalanced(x, without, 2, &b));
+    near_to(a.icc1, b.icc1, 1e-15);
+    near_to(a.k0, b.k0, 1e-15);
+    near_to(a.df, 3, 0);
+    assert_false(group_icc_unbalanced(x, one, 2, &a));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -344,6 +359,7 @@ int main(void)
         cmocka_unit_test(fleiss_cohen_everitt_1969),
         cmocka_unit_test(nothing_to_judge_is_said),
         cmocka_unit_test(days_show_from_twelve_pairs),
+        cmocka_unit_test(pupils_without_attempts_count_for_nothing),
         cmocka_unit_test(small_cells_never_show),
         cmocka_unit_test(rows_and_percentages),
     };

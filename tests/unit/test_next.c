@@ -119,12 +119,53 @@ static void todays_target_can_be_made(void **state)
     }
 }
 
+/* Who threw from beyond the activity's farthest step or the home's space is asked closer, however
+ * well it went; with no step that the space allows nothing is asked. */
+static void beyond_a_limit_is_asked_closer(void **state)
+{
+    (void)state;
+    struct scoring s = slides();
+    static const struct { int32_t here, space; enum next_kind kind; int32_t to; } rows[] = {
+        {4000, 3500, NEXT_CLOSER, 3000}, {3000, 2500, NEXT_CLOSER, 2000},
+        {6000, 0, NEXT_CLOSER, 4000}, {4000, 1500, NEXT_NONE, 0}, {3000, 3000, NEXT_SAME, 3000},
+    };
+    for (size_t i = 0; i < T_COUNT(rows); i++) {
+        for (int scored = 0; scored <= 12; scored += 6) {
+            struct next_from f = {.has_best = true, .best = 9, .distance_mm = rows[i].here,
+                                  .space_mm = rows[i].space, .scored = scored, .throws = 12};
+            struct next n;
+            next_challenge(&s, &f, &n);
+            if (rows[i].kind != NEXT_SAME) {
+                assert_int_equal(n.kind, rows[i].kind);
+                assert_int_equal(n.distance_mm, rows[i].to);
+            }
+            assert_true(n.distance_mm <= rows[i].here);
+        }
+    }
+}
+
+/* No step past the largest integer. */
+static void the_largest_integers_have_no_next(void **state)
+{
+    (void)state;
+    struct scoring m = scoring_empty(SCORE_MEASURE), c = scoring_empty(SCORE_TIMED_COUNT);
+    int64_t next;
+    m.resolution = 10;
+    assert_false(next_value(&m, INT64_MAX - 3, &next));
+    m.lower_is_better = true;
+    assert_false(next_value(&m, INT64_MIN + 3, &next));
+    c.hard_high = INT64_MAX;
+    assert_false(next_value(&c, INT64_MAX, &next));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_next_score_can_be_made),
         cmocka_unit_test(one_step_closer_or_further),
         cmocka_unit_test(further_only_when_it_may_be),
+        cmocka_unit_test(beyond_a_limit_is_asked_closer),
+        cmocka_unit_test(the_largest_integers_have_no_next),
         cmocka_unit_test(todays_target_can_be_made),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

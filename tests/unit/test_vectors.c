@@ -167,6 +167,10 @@ static int read_file(const char *dir, const char *name)
     }
     int before = failures, rows = read_table(t, f);
     fclose(f);
+    if (rows == 0 && failures == before) {
+        failures++;
+        fprintf(stderr, "FAIL %s: no rows\n", name);
+    }
     printf("%-32s %3d rows%s\n", name, rows, failures > before ? "  FAILED" : "");
     return rows;
 }
