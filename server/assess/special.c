@@ -64,7 +64,10 @@ double special_ibeta(double x, double a, double b)
 
 double special_t_sf(double t, double df)
 {
-    double half = 0.5 * special_ibeta(df / (df + t * t), df / 2, 0.5);
+    double square = t * t;
+    /* near 0 the share of df is nearly 1 and would lose the digits of t */
+    double half = square < 1 ? 0.5 - 0.5 * special_ibeta(square / (df + square), 0.5, df / 2)
+                             : 0.5 * special_ibeta(df / (df + square), df / 2, 0.5);
     return t >= 0 ? half : 1 - half;
 }
 

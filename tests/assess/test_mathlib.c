@@ -74,8 +74,10 @@ static void student(void **state)
     draw_seed(13);
     for (int i = 0; i < DRAWS; i++) {
         double df = exp(draw_double(log(0.5), log(900))), t = draw_double(-12, 60);
-        /* near t = 0 the incomplete beta is taken as one minus the other side */
+        double near = (t < 0 ? -1 : 1) * exp(draw_double(-30, 0));
+        /* for t < 1 it is one half less the incomplete beta */
         agree("t", special_t_sf(t, df), pt(t, df, 0, 0), LN_GAMMA_BOUND, t > 2 ? TINY : 1e-12);
+        agree("t near 0", special_t_sf(near, df), pt(near, df, 0, 0), LN_GAMMA_BOUND, 0);
     }
 }
 

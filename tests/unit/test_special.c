@@ -21,6 +21,16 @@ static void student_table(void **state)
     }
 }
 
+/* With one degree of freedom the tail is 1/2 - atan(t)/pi (Cauchy): also just beside 0. */
+static void student_near_zero(void **state)
+{
+    (void)state;
+    for (double t = 1e-12; t < 1e6; t *= 7) {
+        near_to(special_t_sf(t, 1), 0.5 - atan(t) / 3.14159265358979323846, 2e-15);
+        near_to(special_t_sf(-t, 1), 0.5 + atan(t) / 3.14159265358979323846, 2e-15);
+    }
+}
+
 /* The same, 1.3.6.7.3: upper 5 % points of F. */
 static void f_table(void **state)
 {
@@ -83,6 +93,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(student_table),
+        cmocka_unit_test(student_near_zero),
         cmocka_unit_test(f_table),
         cmocka_unit_test(sums_and_normal),
         cmocka_unit_test(next_count_of_gamma_poisson),
