@@ -59,6 +59,7 @@ struct activity_version {
     const char *how;
     int64_t band_lines[ACTIVITY_BAND_LINES];    /* [0]: the score that reaches band 1 */
     size_t band_line_count;                     /* 0: no band, an own target only     */
+    struct optional_int own_target;             /* never with band lines, never standard */
 };
 struct activity_cue { int64_t id; const char *text; };
 struct activity_choice { int64_t id; const char *text; bool right; };

@@ -9,6 +9,7 @@
 #include <stdint.h>
 
 #include "assess/band.h"
+#include "assess/target.h"
 #include "assess/unit.h"
 #include "base/err.h"
 #include "base/ids.h"
@@ -24,6 +25,7 @@ enum suggest_silent {
     SUGGEST_NO_LINES,           /* the school has set no lines for this version */
     SUGGEST_UNKNOWN_TARGET,     /* lines belong to a distance; the tries are from elsewhere, or
                                    it is not known from where */
+    SUGGEST_OWN_TARGET,         /* the version has an own target instead of lines: no band */
 };
 
 /* One activity at one version and step: hand-ins of the unit pooled. */
@@ -39,6 +41,8 @@ struct suggest_line {
     bool fewer;                                 /* some hand-in has fewer attempts than asked */
     enum suggest_silent silent;
     struct band_answer answer;                  /* when SUGGEST_SAID */
+    enum own_target_state own_target;           /* when SUGGEST_OWN_TARGET: how far */
+    double reached;                             /* and the unit's statistic of the tries */
 };
 
 struct suggestion {

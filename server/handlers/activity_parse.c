@@ -91,7 +91,7 @@ static void read_lines(struct reader *r, struct activity_version *v)
 
 static void read_versions(struct reader *r, struct activity *a)
 {
-    static const char *const names[] = {"id", "kind", "how", "band_lines", NULL};
+    static const char *const names[] = {"id", "kind", "how", "band_lines", "own_target", NULL};
     const json_t *list = reader_list(r, "versions", ACTIVITY_VERSIONS);
     a->version_count = json_array_size(list);
     for (size_t i = 0; i < a->version_count; i++) {
@@ -105,6 +105,7 @@ static void read_versions(struct reader *r, struct activity *a)
         a->versions[i].kind = kind < 0 ? VERSION_STANDARD : (enum version_kind)kind;
         reader_text(&item, "how", &a->versions[i].how);
         read_lines(&item, &a->versions[i]);
+        reader_optional(&item, "own_target", &a->versions[i].own_target);
         reader_join(r, &item);
     }
 }

@@ -2,8 +2,8 @@
  * Activities, challenges and units into JSON.
  *
  * Invariants: every member is always there, null where the kind has none, so a page needs no
- * guesses. Threat: a child's page must not carry the school's band lines or the right answers, not
- * even unseen; both are written for staff only, here and nowhere else. */
+ * guesses. Threat: a child's page must not carry the school's band lines, own targets or the right
+ * answers, not even unseen; they are written for staff only, here and nowhere else. */
 #include "handlers/activity_view.h"
 
 #include "assess/attainable.h"
@@ -116,6 +116,7 @@ static void versions(struct buf *b, const struct activity *a, enum activity_for 
                 buf_int(b, v->band_lines[j]);
             }
             buf_str(b, "]");
+            member_optional(b, "own_target", v->own_target);
         }
         buf_str(b, "}");
     }

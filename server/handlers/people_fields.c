@@ -9,10 +9,12 @@
 #include <string.h>
 
 #include "auth/auth.h"
+#include "auth/scope.h"
 #include "base/clock.h"
 #include "base/mem.h"
 #include "base/name.h"
 #include "base/text.h"
+#include "store/fresh_start.h"
 
 static const char *member_pointer(struct request *rq, const char *pointer, const char *key)
 {
@@ -225,6 +227,13 @@ enum err pupil_json(struct request *rq, struct pupil_id id, json_t **out)
     if (e != OK) {
         return e;
     }
+    int32_t fresh = 0;
+    if ((rights_on_pupil(rq, id.v) & (ALLOW_TEACH | ALLOW_READ | ALLOW_PE_LEAD)) != 0) {
+        e = fresh_start_get(rq->store, id, &fresh);
+    }
+    if (e != OK) {
+        return e;
+    }
     json_t *classes = json_array();
     for (size_t i = 0; i < n; i++) {
         json_add(&classes, membership_json(&rows[i]));
@@ -238,6 +247,7 @@ enum err pupil_json(struct request *rq, struct pupil_id id, json_t **out)
     json_put(&o, "left", json_boolean(p.left));
     json_put(&o, "classes", classes);
     json_put(&o, "family_view", json_string(family_view_word(p.family_view)));
+    json_put(&o, "fresh_start", json_day_or_null(fresh != 0, fresh));
     *out = o;
     return o ? OK : ERR_INTERNAL;
 }

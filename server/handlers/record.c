@@ -3,6 +3,7 @@
  * Reading it leaves an audit row, committed before the answer goes out. */
 #include "auth/audit.h"
 #include "auth/auth.h"
+#include "auth/scope.h"
 #include "base/clock.h"
 #include "base/mem.h"
 #include "handlers/handlers.h"
@@ -48,6 +49,10 @@ enum err record_pupil(struct request *rq, struct buf *b, struct pupil_id id)
     if (e == OK) {
         e = pupil_memberships(rq->store, rq->mem, id, &in, &n);
     }
+    int32_t fresh = 0;
+    if (e == OK && (rights_on_pupil(rq, id.v) & (ALLOW_TEACH | ALLOW_READ | ALLOW_PE_LEAD)) != 0) {
+        e = fresh_start_get(rq->store, id, &fresh);
+    }
     if (e != OK) {
         return e;
     }
@@ -63,7 +68,13 @@ enum err record_pupil(struct request *rq, struct buf *b, struct pupil_id id)
     }
     buf_printf(b, ",\"picture\":%d,\"left\":%s", row.picture, row.left ? "true" : "false");
     memberships(b, in, n);
-    buf_printf(b, ",\"family_view\":\"%s\"}", family_view_word(row.family_view));
+    buf_printf(b, ",\"family_view\":\"%s\",\"fresh_start\":", family_view_word(row.family_view));
+    if (fresh != 0) {
+        view_day(b, fresh);
+    } else {
+        buf_str(b, "null");
+    }
+    buf_str(b, "}");
     return OK;
 }
 

@@ -16,6 +16,7 @@ static const char *silent_word(enum suggest_silent s)
     static const char *const words[] = {
         [SUGGEST_SAID] = NULL, [SUGGEST_NO_ATTEMPTS] = "no_attempts",
         [SUGGEST_NO_LINES] = "no_lines", [SUGGEST_UNKNOWN_TARGET] = "unknown_target",
+        [SUGGEST_OWN_TARGET] = "own_target",
     };
     return words[s];
 }

@@ -62,6 +62,9 @@ static const char *silence(enum suggest_silent why, size_t waiting)
     case SUGGEST_UNKNOWN_TARGET:
         return "The band lines belong to one distance. The tries are from elsewhere, or it is not "
                "known from where, so nothing is suggested.";
+    case SUGGEST_OWN_TARGET:
+        return "The version that was done has an own target instead of band lines, so no band is "
+               "suggested.";
     default:
         return waiting > 0 ? "What came in waits for a check, so nothing is suggested yet."
                            : "No whole try has come in yet. That says nothing about what the child "
@@ -152,6 +155,35 @@ static const char *count_words(void *ctx, size_t n, const char *one, const char 
     return mem_printf(ctx, "%zu %s", n, n == 1 ? one : many);
 }
 
+static const char *target_words(void *ctx, enum value_unit unit, double x)
+{
+    const char *figure = figure_words(ctx, unit, x);
+    return unit == VALUE_POINTS ? mem_printf(ctx, "%s point%s", figure, x == 1 ? "" : "s") : figure;
+}
+
+/* "Mat slide, seated version: own target 8 points. The middle try reaches it: met." */
+static void say_own_target(struct telling *t, const struct suggest_line *l)
+{
+    static const char *const stats[] = {
+        [BAND_MIDDLE] = "The middle try", [BAND_BEST] = "The best try",
+        [BAND_MEAN] = "The average of the tries",
+    };
+    static const char *const states[] = {
+        [OWN_TARGET_NONE] = "It cannot be compared.",
+        [OWN_TARGET_NOT_YET] = "No try reaches it: not yet.",
+        [OWN_TARGET_NEARLY] = "At least one try reaches it: nearly.",
+        [OWN_TARGET_MET] = "",
+    };
+    const char *name = name_words(t->ctx, l);
+    const char *goal =
+        target_words(t->ctx, l->activity->unit, (double)l->version->own_target.v);
+    if (l->own_target == OWN_TARGET_MET) {
+        say(t, "%s: own target %s. %s reaches it: met.", name, goal, stats[t->s->stat]);
+    } else {
+        say(t, "%s: own target %s. %s", name, goal, states[l->own_target]);
+    }
+}
+
 static void say_line(struct telling *t, const struct suggest_line *l)
 {
     static const char *const stats[] = {
@@ -162,6 +194,8 @@ static void say_line(struct telling *t, const struct suggest_line *l)
     if (l->silent == SUGGEST_NO_LINES) {
         say(t, "%s: %s made; the school has set no band lines for this version.", name,
             count_words(t->ctx, l->attempts, "whole try", "whole tries"));
+    } else if (l->silent == SUGGEST_OWN_TARGET) {
+        say_own_target(t, l);
     } else if (l->silent == SUGGEST_UNKNOWN_TARGET) {
         say(t, "%s: no tries from there, or it is not known from where; the band lines belong to "
             "that distance.", name);

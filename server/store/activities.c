@@ -32,7 +32,9 @@ static const struct stmt_def defs[] = {
     [ACT_CURRENT] = {"activity current",
         "SELECT id FROM revision WHERE activity_id = :activity ORDER BY number DESC LIMIT 1"},
     [ACT_VERSIONS] = {"versions of a revision",
-        "SELECT id, kind, how FROM version WHERE revision_id = :revision ORDER BY CASE kind"
+        "SELECT v.id, v.kind, v.how, t.value FROM version v"
+        " LEFT JOIN own_target t ON t.version_id = v.id"
+        " WHERE v.revision_id = :revision ORDER BY CASE v.kind"
         " WHEN 'standard' THEN 0 WHEN 'quiet' THEN 1 WHEN 'seated' THEN 2 ELSE 3 END"},
     [ACT_BAND_LINES] = {"band lines of a revision",
         "SELECT l.version_id, l.value FROM version v JOIN band_line l ON l.version_id = v.id"
@@ -172,6 +174,7 @@ static enum err read_versions(struct store *st, struct activity *a)
         v->id.v = col_int(&q, 0);
         v->kind = (enum version_kind)word_or_zero(version_kind_of(col_text(&q, 1, a)));
         v->how = col_text(&q, 2, a);
+        v->own_target = col_optional(&q, 3);
     }
     enum err e = query_end(&q);
     if (e != OK) {

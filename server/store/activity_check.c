@@ -12,6 +12,7 @@
 
 #include "base/mem.h"
 #include "base/text.h"
+#include "store/scoring.h"
 
 enum {
     REACH_MM = 10000,                   /* of a zone from the aiming point */
@@ -290,6 +291,40 @@ static void check_lines(struct fault *f, const struct activity *a, size_t i, siz
     }
 }
 
+/* The arithmetic of what can be scored is the assessment layer's. */
+static bool can_be_made(const struct activity *a, int64_t v)
+{
+    struct scoring s;
+    struct total_set set;
+    if (a->kind != ACTIVITY_KIND_ZONES) {
+        return true;                /* every whole number in reach */
+    }
+    scoring_of(a, &s);
+    attainable_totals(&s, s.throws, &set);
+    return v <= set.most && attainable_has(&set, (int)v);
+}
+
+static void check_own_target(struct fault *f, const struct activity *a, size_t i)
+{
+    const struct activity_version *v = &a->versions[i];
+    const char *at = mem_printf(f->ctx, "/versions/%zu/own_target", i);
+    int64_t low = 0, high = 0;
+    if (!v->own_target.set) {
+        return;
+    }
+    if (v->kind == VERSION_STANDARD) {
+        fault_at(f, "not_of_standard", "%s", at);
+    }
+    if (v->band_line_count > 0) {
+        fault_at(f, "lines_or_target", "%s", at);
+    }
+    reach(a, &low, &high);
+    need_range(f, v->own_target.v, low, high, at);
+    if (!f->pointer && !can_be_made(a, v->own_target.v)) {
+        fault_at(f, "impossible", "%s", at);
+    }
+}
+
 static void check_versions(struct fault *f, const struct activity *a, size_t bands)
 {
     unsigned kinds = 0;
@@ -301,6 +336,7 @@ static void check_versions(struct fault *f, const struct activity *a, size_t ban
         kinds |= bit;
         need_text(f, a->versions[i].how, 1, 600, mem_printf(f->ctx, "/versions/%zu/how", i));
         check_lines(f, a, i, bands);
+        check_own_target(f, a, i);
     }
     if (!(kinds & 1u << VERSION_STANDARD)) {
         fault_at(f, "no_standard", "/versions");

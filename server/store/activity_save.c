@@ -12,7 +12,8 @@
 #include "store/query.h"
 
 enum {
-    SAVE_ACTIVITY, SAVE_ARCHIVE, SAVE_REVISION, SAVE_VERSION, SAVE_BAND_LINE, SAVE_DISTANCE,
+    SAVE_ACTIVITY, SAVE_ARCHIVE, SAVE_REVISION, SAVE_VERSION, SAVE_BAND_LINE,
+    SAVE_OWN_TARGET, SAVE_DISTANCE,
     SAVE_ZONE, SAVE_TARGET, SAVE_CUE, SAVE_QUESTION, SAVE_CHOICE, SAVE_SAFETY, SAVE_KIT, SAVE_STEP,
     SAVE_STMTS
 };
@@ -33,6 +34,8 @@ static const struct stmt_def defs[] = {
         "INSERT INTO version (id, revision_id, kind, how) VALUES (:id, :revision, :kind, :how)"},
     [SAVE_BAND_LINE] = {"band line make",
         "INSERT INTO band_line (version_id, band, value) VALUES (:version, :band, :value)"},
+    [SAVE_OWN_TARGET] = {"own target make",
+        "INSERT INTO own_target (version_id, value) VALUES (:version, :value)"},
     [SAVE_DISTANCE] = {"distance make",
         "INSERT INTO distance (revision_id, distance_mm) VALUES (:revision, :distance)"},
     [SAVE_ZONE] = {"zone make",
@@ -89,6 +92,12 @@ static enum err save_version(struct store *st, struct revision_id revision,
         query_int(&q, ":version", id);
         query_int(&q, ":band", (int64_t)i + 1);
         query_int(&q, ":value", v->band_lines[i]);
+        e = query_run(&q);
+    }
+    if (e == OK && v->own_target.set) {
+        query_begin(&q, st, &activity_save_stmts, SAVE_OWN_TARGET);
+        query_int(&q, ":version", id);
+        query_int(&q, ":value", v->own_target.v);
         e = query_run(&q);
     }
     return e;

@@ -108,7 +108,7 @@ const struct activity starter_gate = {
         {.kind = VERSION_QUIET,
          .how = "Use a ball of socks on a rug. Kneel down. Push it gently with your flat hand. "
                 "Put a cushion behind the gate. Roll 10 times."},
-        {.kind = VERSION_SEATED, LINES2(5, 8),
+        {.kind = VERSION_SEATED, OWN_TARGET(6),
          .how = "Sit on the floor or on a steady chair. From a chair, roll the ball down a tea "
                 "tray or book as a ramp. Look at the gap. Let go gently. A helper can bring the "
                 "ball back. Roll 10 times."},

@@ -12,6 +12,7 @@ extern const struct activity starter_heron, starter_trail;          /* starter_s
 #define SET(n) {.set = true, .v = (n)}
 #define SIDE(lo, hi) .x1_mm = SET(lo), .x2_mm = SET(hi), .y1_mm = SET(lo), .y2_mm = SET(hi)
 #define LINES2(a, b) .band_lines = {(a), (b)}, .band_line_count = 2
+#define OWN_TARGET(n) .own_target = SET(n)
 #define RIGHT(t) {.text = (t), .right = true}
 #define OTHER(t) {.text = (t), .right = false}
 #define THREE(a, b, c) .choices = {a, b, c}, .choice_count = 3

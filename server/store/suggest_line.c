@@ -229,6 +229,11 @@ enum err suggest_line_of(struct store *st, void *ctx, const struct suggest_ask *
     }
     if (out->attempts == 0) {
         out->silent = g->whole > 0 ? SUGGEST_UNKNOWN_TARGET : SUGGEST_NO_ATTEMPTS;
+    } else if (g->version != NULL && g->version->own_target.set) {
+        const struct own_target_ask target = {stat_of(ask->unit->statistic), s.lower_is_better,
+                                              (double)g->version->own_target.v};
+        out->own_target = own_target_reached(&target, p.values, p.whole, &out->reached);
+        out->silent = SUGGEST_OWN_TARGET;
     } else if (g->version == NULL || g->version->band_line_count == 0) {
         out->silent = SUGGEST_NO_LINES;
     } else {

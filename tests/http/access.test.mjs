@@ -32,6 +32,7 @@ function bodyFor(row, w) {
         "PUT /api/v1/classes/{class}": { name: "" },
         "POST /api/v1/classes/{class}/pupils": { display_name: "" },
         "PUT /api/v1/pupils/{pupil}": { family_view: "none such" },
+        "PUT /api/v1/pupils/{pupil}/fresh-start": { from: "2001-01-01" },
         "POST /api/v1/classes/{class}/cards": { holder: "none such" },
         "POST /api/v1/pupils/{pupil}/cards": { holder: "none such" },
         "POST /api/v1/units": { name: "" },

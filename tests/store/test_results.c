@@ -221,6 +221,25 @@ static void a_version_without_lines_is_silent(void **state)
     store_close(fresh);
 }
 
+static void an_own_target_makes_no_band(void **state)
+{
+    struct fixture *f = *state;
+    struct results r;
+    struct sent s = usual;
+    fixture_sql(f, "INSERT INTO own_target (version_id, value) VALUES (62, 6)");
+    s.version = 62;
+    send(f, s);
+    const struct suggestion *got = &load(f, AMI, &r)->suggestion;
+    assert_int_equal(got->band, STRAND_MISSING);
+    assert_int_equal(got->silent, SUGGEST_OWN_TARGET);
+    assert_int_equal(got->lines[0].own_target, OWN_TARGET_MET);
+    near_to(got->lines[0].reached, 6, 0);
+    assert_int_equal(got->judged.strand[STRAND_PHYSICAL], STRAND_MISSING);
+    fixture_sql(f, "UPDATE unit SET statistic = 'best'");
+    assert_int_equal(load(f, AMI, &r)->suggestion.lines[0].own_target, OWN_TARGET_MET);
+    near_to(r.rows[0].suggestion.lines[0].reached, 8, 0);
+}
+
 static void lines_of_one_distance_say_nothing_about_another(void **state)
 {
     struct fixture *f = *state;
@@ -423,6 +442,7 @@ int main(void)
         test(hand_ins_are_pooled_or_the_latest_counts),
         test(what_waits_or_is_set_aside_counts_for_nothing),
         test(a_version_without_lines_is_silent),
+        test(an_own_target_makes_no_band),
         test(lines_of_one_distance_say_nothing_about_another),
         test(several_activities_and_strands),
         test(the_last_answer_to_a_question_counts),

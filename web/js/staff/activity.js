@@ -74,12 +74,14 @@ function versionBoxes(a, words, unitNow) {
             kind === "standard" ? null : "Blank: no such version. Show nobody standing in a seated one.", "textarea");
         const lines = words.slice(1).map((word, i) => number("From here: " + word, "line_" + kind + "_" + i,
             v.band_lines[i] === undefined ? "" : plainNumber(v.band_lines[i], a.unit)));
-        return { kind, how, lines, box: el("div", null, how, el("details", { open: v.band_lines.length > 0 || kind === "standard" }, el("summary", null, "Band lines of this version"),
-            el("p", { class: "small quiet" }, "The score from which each band is reached. Blank: no band is suggested."), el("div", { class: "field-row" }, lines))) };
+        const own = kind === "standard" ? null : number("Own target", "own_" + kind, v.own_target === null || v.own_target === undefined ? "" : plainNumber(v.own_target, a.unit),
+            "Instead of band lines: one score to reach. Staff see met, nearly or not yet; no band is suggested.");
+        return { kind, how, lines, own, box: el("div", null, how, el("details", { open: v.band_lines.length > 0 || kind === "standard" || Number.isInteger(v.own_target) }, el("summary", null, kind === "standard" ? "Band lines of this version" : "Band lines or own target of this version"),
+            el("p", { class: "small quiet" }, "The score from which each band is reached. Blank: no band is suggested."), el("div", { class: "field-row" }, lines), own)) };
     });
     return { box: part("Versions, open to every child", a, a.versions.map((v) => VERSIONS[v.kind]).join(", "), all.map((v) => v.box)),
         read: () => all.filter((v) => v.how.control.value.trim()).map((v) => ({ kind: v.kind, how: v.how.control.value.trim(),
-            band_lines: bandLines(v.lines, unitNow()) })) };
+            band_lines: bandLines(v.lines, unitNow()), own_target: v.own && v.own.control.value.trim() ? need(readValue(v.own.control.value, unitNow()), "An own target") : null })) };
 }
 
 /* Lines are typed from the lowest band up; a gap would move the later ones to the wrong band. */

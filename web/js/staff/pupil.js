@@ -71,6 +71,31 @@ function changeBox(pupil, office, teach) {
         office && !pupil.left ? action("Has left the school", async () => { await put("/pupils/" + pupil.id, { left: true }); notice("Marked as a leaver; the cards no longer work."); }, { class: "button-careful" }) : null));
 }
 
+/* The day shown here is the teacher's; a child's line simply begins anew. */
+function freshBox(pupil) {
+    const from = field({ label: "From", name: "from", type: "date", value: pupil.fresh_start || "", hint: "A day of this school year, today at the latest." });
+    const save = async (day, words) => {
+        await put("/pupils/" + pupil.id + "/fresh-start", { from: day });
+        pupil.fresh_start = day;
+        const next = freshBox(pupil);
+        box.replaceWith(next);
+        notice(words);
+    };
+    const box = form({ class: "panel" }, async () => {
+        if (!from.control.value) {
+            from.wrong("Choose a day.");
+            from.control.focus();
+            return;
+        }
+        await save(from.control.value, "Own bests and gains now count from " + dayWords(from.control.value) + ". Load the page again to see the lines.");
+    }, el("h2", null, "Fresh start"),
+    el("p", null, "Own bests and gains count from this day. Nothing is deleted; bands are not changed by it."),
+    el("p", { class: "small quiet" }, "The child's own line begins anew. It says no more than that, and no reason is kept."),
+    from, el("div", { class: "buttons" }, el("button", { class: "button" }, pupil.fresh_start ? "Change the day" : "Give a fresh start"),
+        pupil.fresh_start ? action("Take it back", () => save(null, "Taken back: all of this school year counts again."), { class: "button-second" }) : null));
+    return box;
+}
+
 start(async ({ session, params, body }) => {
     const id = encodeURIComponent(params.get("id") || "");
     const { pupil } = await get("/pupils/" + id);
@@ -84,10 +109,12 @@ start(async ({ session, params, body }) => {
     fill(body, el("p", null, [yearGroup(pupil.year_group)].concat(pupil.classes.filter((c) => !c.to).map((c) => c.name)).filter(Boolean).join(" · ")),
         made,
         record ? el("h2", null, "Own lines") : null,
+        record && pupil.fresh_start ? el("p", { class: "small quiet" }, "A fresh start: lines begin on " + dayWords(pupil.fresh_start) + ".") : null,
         record ? (record.lines.length ? el("div", { class: "lines-two" }, record.lines.map(lineBox)) : el("p", null, "No tries yet.")) : null,
         record && record.assessments.length ? [el("h2", null, "Teacher assessment"), el("ul", null, record.assessments.map((a) =>
             el("li", null, a.word + ", " + dayWords(a.on) + ", " + a.by + (a.shared ? ", shared with the family" : ", not shared") + (a.in_bulk ? ", accepted in bulk" : ""))))] : null,
         record && record.seen.length ? [el("h2", null, "Teaching points seen"), el("ul", null, record.seen.map((s) => el("li", null, s.cue + ": " + (s.seen ? "seen" : "looked for, not seen") + ", " + dayWords(s.on))))] : null,
+        teach || has(session, "pe_lead") ? freshBox(pupil) : null,
         teach || office ? await cardsBox(pupil, office, made) : null,
         teach || office ? changeBox(pupil, office, teach) : null,
         results ? el("p", { class: "small no-print" }, el("a", { href: "/api/v1/exports/pupil.json?pupil=" + id }, "A copy of this child's data"),

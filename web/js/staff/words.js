@@ -80,13 +80,13 @@ const CODES = {
     type: "is not the right kind of value", wrong_type: "is not the right kind of value", not_json: "cannot be read",
     not_true_or_false: "has to be yes or no", not_a_choice: "is not one of the choices", choice: "is not one of the choices",
     not_one_of: "is not one of the choices", not_a_day: "is not a day", not_a_time: "is not a time", date: "is not a day",
-    in_future: "is in the future", too_old: "is too long ago", before_start: "is before the first day",
+    in_future: "is in the future", too_old: "is too long ago", before_start: "is before the first day", before_year: "is before this school year",
     overlap: "has two that overlap", out_of_range: "is out of range", low: "is too low", too_few: "has too few entries",
     too_many: "has too many entries", too_many_values: "has too many entries", too_many_throws: "has more goes than a try has",
     too_deep: "cannot be read", order: "is in the wrong order", wrong_order: "is in the wrong order",
     not_of_this_kind: "does not go with this kind of score", wrong_points: "has points that no zone gives",
     tries_used: "has a number of goes that does not fit", distance: "has to be from 0.5 to 30 m",
-    impossible: "cannot be made", confirm: "is surprising; please confirm it", confirm_distance: "is surprising; please confirm it",
+    impossible: "cannot be made", not_of_standard: "is not for the standard version", lines_or_target: "does not go with band lines: a version has one or the other", confirm: "is surprising; please confirm it", confirm_distance: "is surprising; please confirm it",
     disagree: "is not the sum of the goes", not_allowed: "is not allowed here", archived: "has been archived",
     in_use: "is in use: an assessment has that band", time_zone: "is not a time zone that this server knows",
     common: "is too easy to guess; use three or more random words", wrong: "is not right",
@@ -139,7 +139,7 @@ const LABELS = {
     time_zone: "Time zone", safeguarding_contact: "Designated safeguarding lead", away_phone: "What children read when school is closed",
     dpia_done_on: "Data protection impact assessment", rights: "Rights", right: "Right", until: "Last day", readers: "Readers of messages",
     old: "Passphrase now", new: "New passphrase", passphrase: "Passphrase", band: "Assessment", bands: "Assessment", reason: "Reason",
-    shared: "Sharing", pupil: "Pupil", pupils: "Pupils", version: "Version", done_on: "Done on", could_not: "Could not", channel: "From",
+    shared: "Sharing", pupil: "Pupil", pupils: "Pupils", version: "Version", from: "From", done_on: "Done on", could_not: "Could not", channel: "From",
     distance_mm: "Distance", holder: "For", label: "Which card", replace: "The card", cue: "Teaching point", seen: "Seen", outcome: "What was done",
     challenge: "Challenge", copied_from: "The activity that is copied", state: "State", before: "The page", phrase: "Phrase", left: "Has left",
     disabled: "Disable", x1_mm: "Place of the zone", x2_mm: "Place of the zone", y1_mm: "Place of the zone", y2_mm: "Place of the zone"
@@ -155,7 +155,7 @@ const NTH = {
 const WITHIN = {
     name: "name", points: "points", size_mm: "size", how: "how", text: "", item: "", swap: "or from the house", easier: "easier", harder: "harder",
     starts_on: "first day", ends_on: "last day", kind: "kind", choices: "answers", right: "", band_lines: "band lines", value: "", throws: "",
-    distance_mm: "distance", change: "", until: "last day", class: ""
+    distance_mm: "distance", own_target: "own target", change: "", until: "last day", class: ""
 };
 
 /* "/zones/1/points" -> "Zone 2: points"; "/hard_low" -> "Impossible below". */
