@@ -31,7 +31,8 @@ enum suggest_silent {
 /* One activity at one version and step: hand-ins of the unit pooled. */
 struct suggest_line {
     const struct activity *activity;            /* newest revision of it in the unit */
-    const struct activity_version *version;     /* of that revision */
+    const struct activity_version *version;     /* NULL: none; its lines are those of the newest
+                                                   revision that is scored alike */
     int32_t step_mm;                            /* 0: no distance */
     size_t hand_ins;                            /* that count and have an attempt of this line */
     size_t attempts;                            /* whole ones, the first `asked` of each hand-in */
@@ -71,7 +72,15 @@ struct suggest_ask {
     int taking_part;
     struct activity_id activity;                /* .v 0: all of the unit */
     struct challenge_id challenge;              /* .v 0: all of the unit */
+    /* NULL: the stored lines. Else a version with lines to try: only hand-ins of its kind are
+     * looked at, and nothing of it is remembered but its tables. `activity` must be given. */
+    const struct activity_version *lines;
 };
 
 enum err suggest(struct store *st, void *ctx, const struct suggest_ask *ask,
                  struct suggestion *out) MUST_USE;
+
+/* Answers are kept with the connection, so that only what changed is worked out again. How many
+ * lines were worked out and how many were remembered since the store was opened. */
+struct suggest_counts { uint64_t made, remembered; };
+struct suggest_counts suggest_counts(struct store *st);

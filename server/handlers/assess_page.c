@@ -90,6 +90,9 @@ static void view_head(struct buf *b, const struct results *r)
     view_id(b, r->unit.id.v);
     buf_str(b, ",\"name\":");
     json_txt(b, r->unit.name);
+    buf_printf(b, ",\"statistic\":\"%s\",\"policy\":\"%s\",\"pooling\":\"%s\"",
+               unit_statistic_word(r->unit.statistic), unit_policy_word(r->unit.policy),
+               unit_pooling_word(r->unit.pooling));
     buf_str(b, "},\"band_words\":[");
     for (size_t i = 0; i < r->words.n; i++) {
         buf_str(b, i > 0 ? "," : "");

@@ -73,6 +73,7 @@ void view_suggestion(struct buf *b, const struct suggestion *s, const struct ban
     suggestion_reasons(b, s, words);
     buf_str(b, "],\"silent\":");
     json_txt(b, s->band >= 0 ? NULL : silent_word(s->silent));
+    suggestion_parts(b, s, words);
     buf_str(b, "}");
 }
 

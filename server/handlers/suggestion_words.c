@@ -162,7 +162,8 @@ static const char *target_words(void *ctx, enum value_unit unit, double x)
 }
 
 /* "Mat slide, seated version: own target 8 points. The middle try reaches it: met." */
-static void say_own_target(struct telling *t, const struct suggest_line *l)
+static const char *own_target_words(void *ctx, const struct suggestion *s,
+                                    const struct suggest_line *l)
 {
     static const char *const stats[] = {
         [BAND_MIDDLE] = "The middle try", [BAND_BEST] = "The best try",
@@ -174,41 +175,49 @@ static void say_own_target(struct telling *t, const struct suggest_line *l)
         [OWN_TARGET_NEARLY] = "At least one try reaches it: nearly.",
         [OWN_TARGET_MET] = "",
     };
-    const char *name = name_words(t->ctx, l);
-    const char *goal =
-        target_words(t->ctx, l->activity->unit, (double)l->version->own_target.v);
+    const char *name = name_words(ctx, l);
+    const char *goal = target_words(ctx, l->activity->unit, (double)l->version->own_target.v);
     if (l->own_target == OWN_TARGET_MET) {
-        say(t, "%s: own target %s. %s reaches it: met.", name, goal, stats[t->s->stat]);
-    } else {
-        say(t, "%s: own target %s. %s", name, goal, states[l->own_target]);
+        return mem_printf(ctx, "%s: own target %s. %s reaches it: met.", name, goal,
+                          stats[s->stat]);
     }
+    return mem_printf(ctx, "%s: own target %s. %s", name, goal, states[l->own_target]);
 }
 
-static void say_line(struct telling *t, const struct suggest_line *l)
+const char *suggestion_line(void *ctx, const struct suggestion *s, const struct band_words *words,
+                            const struct suggest_line *l)
 {
     static const char *const stats[] = {
         [BAND_MIDDLE] = "the middle one is", [BAND_BEST] = "the best one is",
         [BAND_MEAN] = "their average is",
     };
-    const char *name = name_words(t->ctx, l);
+    const char *name = name_words(ctx, l);
     if (l->silent == SUGGEST_NO_LINES) {
-        say(t, "%s: %s made; the school has set no band lines for this version.", name,
-            count_words(t->ctx, l->attempts, "whole try", "whole tries"));
-    } else if (l->silent == SUGGEST_OWN_TARGET) {
-        say_own_target(t, l);
-    } else if (l->silent == SUGGEST_UNKNOWN_TARGET) {
-        say(t, "%s: no tries from there, or it is not known from where; the band lines belong to "
-            "that distance.", name);
-    } else if (l->silent == SUGGEST_NO_ATTEMPTS) {
-        say(t, "%s: no whole try yet.", name);
-    } else {
-        say(t, "%s: %s in %s; %s %s. The school's lines are %s, so that is "
-            "\xE2\x80\x9C%s\xE2\x80\x9D.", name,
-            count_words(t->ctx, l->attempts, "try", "tries"),
-            count_words(t->ctx, l->hand_ins, "hand-in", "hand-ins"), stats[t->s->stat],
-            figure_words(t->ctx, l->activity->unit, l->answer.observed), lines_words(t->ctx, l),
-            band(t, l->answer.band));
+        return mem_printf(ctx, "%s: %s made; the school has set no band lines for this version.",
+                          name, count_words(ctx, l->attempts, "whole try", "whole tries"));
     }
+    if (l->silent == SUGGEST_OWN_TARGET) {
+        return own_target_words(ctx, s, l);
+    }
+    if (l->silent == SUGGEST_UNKNOWN_TARGET) {
+        return mem_printf(ctx, "%s: no tries from there, or it is not known from where; the band "
+                          "lines belong to that distance.", name);
+    }
+    if (l->silent == SUGGEST_NO_ATTEMPTS) {
+        return mem_printf(ctx, "%s: no whole try yet.", name);
+    }
+    return mem_printf(ctx, "%s: %s in %s; %s %s. The school's lines are %s, so that is "
+                      "\xE2\x80\x9C%s\xE2\x80\x9D.", name,
+                      count_words(ctx, l->attempts, "try", "tries"),
+                      count_words(ctx, l->hand_ins, "hand-in", "hand-ins"), stats[s->stat],
+                      figure_words(ctx, l->activity->unit, l->answer.observed),
+                      lines_words(ctx, l), suggestion_band(words, l->answer.band));
+}
+
+static void say_line(struct telling *t, const struct suggest_line *l)
+{
+    const char *name = name_words(t->ctx, l);
+    say(t, "%s", suggestion_line(t->ctx, t->s, t->words, l));
     if (l->fewer) {
         say(t, "%s: fewer tries than asked in one hand-in. That lowers nothing; it only makes it "
             "less sure.", name);
@@ -251,19 +260,24 @@ static const char *missing_words(const struct judgement *j)
     return j->strand[STRAND_THINKING] < 0 ? "thinking and taking part are" : "taking part is";
 }
 
-static void say_judgement(struct telling *t)
+const char *suggestion_policy(const struct suggestion *s)
 {
-    static const char *const strands[STRANDS] = {"doing", "thinking", "taking part"};
     static const char *const rules[] = {
         [JUDGE_WEAKEST] = "The unit's rule: the lowest of what is known counts.",
         [JUDGE_MAJORITY] = "The unit's rule: what two of doing, thinking and taking part reach.",
         [JUDGE_ALL_OF] = "The unit's rule: doing, thinking and taking part must all reach a band.",
     };
+    return rules[s->rule.policy];
+}
+
+static void say_judgement(struct telling *t)
+{
+    static const char *const strands[STRANDS] = {"doing", "thinking", "taking part"};
     const struct judgement *j = &t->s->judged;
     if (j->band < 0) {
         return;
     }
-    say(t, "%s", rules[t->s->rule.policy]);
+    say(t, "%s", suggestion_policy(t->s));
     for (int i = 0; i < STRANDS; i++) {
         if (j->decides[i]) {
             say(t, "What decides is %s: one band higher there would raise the result.", strands[i]);

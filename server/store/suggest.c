@@ -81,6 +81,28 @@ static enum err fill_group(struct store *st, void *ctx, const struct suggest_ask
     return OK;
 }
 
+/* The version as the newest revision has it, when that is scored alike and from the same place:
+ * band lines are the school's judgement, no part of what was done, so new ones hold at once. */
+static enum err newest_version(struct store *st, const struct suggest_ask *ask,
+                               struct suggest_group *g)
+{
+    const struct activity *now;
+    if (ask->lines != NULL) {
+        g->version = ask->lines;
+        return OK;
+    }
+    enum err e = activity_load_current(st, g->activity->id, &now);
+    if (e != OK) {
+        return e;
+    }
+    const struct activity_version *v = activity_version_of(now, g->version->kind);
+    if (v != NULL && now->reference_mm == g->activity->reference_mm &&
+        scoring_same(now, g->activity)) {
+        g->version = v;
+    }
+    return OK;
+}
+
 /* Standard first, then a version with lines of its own, then whatever was done. */
 static bool better_group(const struct suggest_group *a, const struct suggest_group *b)
 {
@@ -100,7 +122,13 @@ static enum err line_of(struct store *st, void *ctx, const struct suggest_ask *a
     struct suggest_group top = {.activity = a};
     for (size_t v = 0; v < a->version_count; v++) {
         struct suggest_group g = {.activity = a, .version = &a->versions[v]};
+        if (ask->lines != NULL && ask->lines->kind != g.version->kind) {
+            continue;
+        }
         enum err e = fill_group(st, ctx, ask, &g);
+        if (e == OK) {
+            e = newest_version(st, ask, &g);
+        }
         if (e != OK) {
             return e;
         }

@@ -73,6 +73,11 @@ struct pool {
     size_t n, whole;            /* n: outcomes, part ones too */
 };
 
+static bool throws_known(const struct activity *a)
+{
+    return a->kind == ACTIVITY_KIND_ZONES || a->kind == ACTIVITY_KIND_SUCCESSES;
+}
+
 static bool pool_attempt(const struct scoring *s, const struct hand_in_attempt *a, struct pool *p)
 {
     struct tried t = {
@@ -99,7 +104,7 @@ static void pool_hand_in(const struct scoring *s, const struct hand_in *h, struc
                          struct suggest_line *out)
 {
     bool any = false;
-    bool zones = s->kind == SCORE_ZONES || s->kind == SCORE_SUCCESSES;
+    bool zones = throws_known(out->activity);
     for (size_t k = 0; k < counted_attempts(h, out->asked); k++) {
         const struct hand_in_attempt *a = &h->attempts[k];
         if (!at_step(a->distance_mm, out->step_mm) && out->activity->distance_count > 0) {
@@ -155,22 +160,17 @@ static void class_spread(const struct suggest_ask *ask, const struct suggest_lin
 }
 
 /* Measures on the logarithm, counts on the square root; totals whose exact tables would be too
- * large as they are. False where another way has to answer. */
-static bool answer_measure(const struct suggest_ask *ask, const struct band_rule *r,
-                           const struct pool *p, struct suggest_line *out)
+ * large as they are. */
+static void spread_of(const struct suggest_ask *ask, const struct suggest_line *out,
+                      struct band_spread *sp)
 {
-    bool measure = out->activity->kind == ACTIVITY_KIND_MEASURE;
-    struct band_spread sp = {
-        .scale = measure ? BAND_LOG
+    *sp = (struct band_spread){
+        .scale = out->activity->kind == ACTIVITY_KIND_MEASURE ? BAND_LOG
                  : out->activity->kind == ACTIVITY_KIND_TIMED_COUNT ? BAND_SQRT : BAND_RAW,
         .lower_is_better = out->activity->lower_is_better,
         .resolution = out->activity->resolution,
     };
-    class_spread(ask, out, &sp);
-    if (!measure && !(sp.nu >= BAND_NU_LEAST)) {
-        return false;
-    }
-    return band_measure(r, &sp, p->values, p->whole, &out->answer);
+    class_spread(ask, out, sp);
 }
 
 static void set_rule(const struct suggest_ask *ask, const struct suggest_line *out,
@@ -183,36 +183,82 @@ static void set_rule(const struct suggest_ask *ask, const struct suggest_line *o
     }
 }
 
-static void answer_line(struct store *st, const struct suggest_ask *ask, const struct scoring *s,
-                        const struct pool *p, struct suggest_line *out)
+/* One question to the assessment layer, with all it needs. */
+struct question {
+    struct store *st;
+    struct scoring scoring;
+    struct band_rule rule;
+    struct band_spread spread;
+    bool by_spread;             /* the spread answers; else exact tables or Poisson */
+    const struct zones_table *table;
+    struct memo_key key;
+};
+
+static bool answer_line(const struct question *q, const struct pool *p, struct suggest_line *out)
 {
-    struct band_rule r;
-    set_rule(ask, out, &r);
-    bool done = false;
-    if (s->kind == SCORE_ZONES || s->kind == SCORE_SUCCESSES) {
-        struct table_key key = {out->version->id, r.stat, r.m_new};
-        const struct zones_table *t = suggest_table(st, &key, s, &r);
-        const struct zones_ask zones = {s, &r, t};
-        struct room *w = suggest_room(st);
-        done = (t == NULL && answer_measure(ask, &r, p, out)) ||
-               band_zones(&zones, (struct outcomes){p->outcomes, p->n}, w, &out->answer);
-        out->throws = 0;
-        for (size_t i = 0; i < p->n; i++) {
-            out->throws += p->outcomes[i].throws;
-        }
-    } else {
-        done = answer_measure(ask, &r, p, out);
-        if (!done && s->kind == SCORE_TIMED_COUNT) {
-            done = band_counts(&r, p->counts, p->whole, suggest_room(st), &out->answer);
-        }
+    if (q->by_spread) {
+        return band_measure(&q->rule, &q->spread, p->values, p->whole, &out->answer);
     }
-    out->silent = done ? SUGGEST_SAID : SUGGEST_NO_ATTEMPTS;
+    struct room *w = suggest_room(q->st);
+    if (q->scoring.kind == SCORE_TIMED_COUNT) {
+        return band_counts(&q->rule, p->counts, p->whole, w, &out->answer);
+    }
+    const struct zones_ask zones = {&q->scoring, &q->rule, q->table};
+    return band_zones(&zones, (struct outcomes){p->outcomes, p->n}, w, &out->answer);
+}
+
+/* Settles which way answers, and the key of the answer. */
+static void ask_of(const struct suggest_ask *ask, const struct suggest_group *g,
+                   const struct suggest_line *out, struct question *q)
+{
+    enum activity_kind kind = out->activity->kind;
+    bool zones = throws_known(out->activity);
+    set_rule(ask, out, &q->rule);
+    table_key_of(out->activity, &q->rule, &q->key.table);
+    if (zones) {
+        q->table = suggest_table(q->st, &q->key.table, &q->scoring, &q->rule);
+    }
+    if (!zones || q->table == NULL) {
+        spread_of(ask, out, &q->spread);
+        q->by_spread = kind == ACTIVITY_KIND_MEASURE || q->spread.nu >= BAND_NU_LEAST;
+    }
+    q->key.spread = q->by_spread;
+    if (q->by_spread) {
+        q->key.s_w = q->spread.s_w;
+        q->key.nu = q->spread.nu;
+        q->key.rho = q->spread.rho;
+    }
+    q->key.step_mm = out->step_mm;
+    q->key.n = g->n;
+    for (size_t i = 0; i < g->n && i < MEMO_HAND_INS; i++) {
+        q->key.seq[i] = g->hand_ins[i]->seq;
+    }
+}
+
+static void remember_line(const struct suggest_ask *ask, struct question *q, const struct pool *p,
+                          struct suggest_line *out)
+{
+    bool keep = ask->lines == NULL;
+    const struct memo_value *known =
+        keep && q->key.n <= MEMO_HAND_INS ? memo_find(q->st, &q->key) : NULL;
+    struct memo_value v = {0};
+    if (known != NULL) {
+        v = *known;
+    } else {
+        v.done = answer_line(q, p, out);
+        v.answer = out->answer;
+    }
+    if (known == NULL && keep) {
+        memo_keep(q->st, &q->key, &v);
+    }
+    out->answer = v.answer;
+    out->silent = v.done ? SUGGEST_SAID : SUGGEST_NO_ATTEMPTS;
 }
 
 enum err suggest_line_of(struct store *st, void *ctx, const struct suggest_ask *ask,
                          const struct suggest_group *g, struct suggest_line *out)
 {
-    struct scoring s;
+    struct question q = {.st = st};
     size_t most = g->n * HAND_IN_ATTEMPTS;
     struct pool p = {
         .outcomes = mem_array(ctx, struct outcome, most),
@@ -223,21 +269,26 @@ enum err suggest_line_of(struct store *st, void *ctx, const struct suggest_ask *
         .activity = g->activity, .version = g->version, .step_mm = step_of(g),
         .asked = asked_of(g->activity), .throws = -1, .silent = SUGGEST_NO_ATTEMPTS,
     };
-    scoring_of(g->activity, &s);
+    scoring_of(g->activity, &q.scoring);
     for (size_t i = 0; i < g->n; i++) {
-        pool_hand_in(&s, g->hand_ins[i], &p, out);
+        pool_hand_in(&q.scoring, g->hand_ins[i], &p, out);
+    }
+    for (size_t i = 0; i < p.n && throws_known(g->activity); i++) {
+        out->throws = (out->throws < 0 ? 0 : out->throws) + p.outcomes[i].throws;
     }
     if (out->attempts == 0) {
         out->silent = g->whole > 0 ? SUGGEST_UNKNOWN_TARGET : SUGGEST_NO_ATTEMPTS;
     } else if (g->version != NULL && g->version->own_target.set) {
-        const struct own_target_ask target = {stat_of(ask->unit->statistic), s.lower_is_better,
+        const struct own_target_ask target = {stat_of(ask->unit->statistic),
+                                              q.scoring.lower_is_better,
                                               (double)g->version->own_target.v};
         out->own_target = own_target_reached(&target, p.values, p.whole, &out->reached);
         out->silent = SUGGEST_OWN_TARGET;
     } else if (g->version == NULL || g->version->band_line_count == 0) {
         out->silent = SUGGEST_NO_LINES;
     } else {
-        answer_line(st, ask, &s, &p, out);
+        ask_of(ask, g, out, &q);
+        remember_line(ask, &q, &p, out);
     }
     return OK;
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * Tables of "how sure" and the workspace they are made in, kept with a connection: they depend on
- * a version of a revision (which never changes) and on the unit's rule, so a class costs one. */
+ * a revision (which never changes), the lines and the unit's rule, so a class costs one. */
 #include <string.h>
 
 #include "base/mem.h"
@@ -45,9 +45,26 @@ struct room *suggest_room(struct store *st)
     return &s->room;
 }
 
-static bool same_key(const struct table_key *a, const struct table_key *b)
+void table_key_of(const struct activity *a, const struct band_rule *r, struct table_key *out)
 {
-    return a->version.v == b->version.v && a->stat == b->stat && a->m_new == b->m_new;
+    *out = (struct table_key){
+        .revision = a->revision, .stat = r->stat, .m_new = r->m_new, .lines = r->lines,
+    };
+    memcpy(out->line, r->line, r->lines * sizeof *r->line);
+}
+
+bool table_key_same(const struct table_key *a, const struct table_key *b)
+{
+    if (a->revision.v != b->revision.v || a->stat != b->stat || a->m_new != b->m_new ||
+        a->lines != b->lines) {
+        return false;
+    }
+    for (size_t i = 0; i < a->lines; i++) {
+        if (a->line[i] < b->line[i] || a->line[i] > b->line[i]) {
+            return false;
+        }
+    }
+    return true;
 }
 
 static void keep(struct kept *k, const struct zones_table *t)
@@ -68,7 +85,7 @@ const struct zones_table *suggest_table(struct store *st, const struct table_key
 {
     struct shelf *sh = shelf_of(st);
     for (size_t i = 0; i < sh->n; i++) {
-        if (same_key(&sh->kept[i].key, key)) {
+        if (table_key_same(&sh->kept[i].key, key)) {
             return sh->kept[i].made ? &sh->kept[i].table : NULL;
         }
     }
