@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * What the teacher decided and what was seen in lessons. Rows of assessment and seen are only ever
- * added; the last one of (unit, pupil) or (unit, pupil, cue) holds. What Thrice suggested is kept
- * beside each decision, as it was shown, and never changes it. */
+ * What the teacher decided. Rows are only ever added; the last one of (unit, pupil) holds. What
+ * Thrice suggested is kept beside each decision, as it was shown, and never changes it. */
 #pragma once
 
 #include <stdbool.h>
@@ -10,6 +9,7 @@
 
 #include "base/err.h"
 #include "base/ids.h"
+#include "store/observations.h"
 #include "store/store.h"
 
 /* seen_in_lessons tries_were_not_typical kit_or_space support_given other_evidence; NULL-ended.
@@ -38,13 +38,6 @@ struct assessment_list {
     size_t n;
 };
 
-/* A class as it stands on a day, in a unit. */
-struct unit_class {
-    struct unit_id unit;
-    struct class_id cls;
-    int32_t today;
-};
-
 enum err assessment_add(struct store *st, const struct assessment *a) MUST_USE;
 /* The one that holds; ERR_NOT_FOUND when there is none. */
 enum err assessment_get(struct store *st, void *ctx, struct unit_id u, struct pupil_id p,
@@ -61,46 +54,5 @@ enum err assessments_ever_of_pupil(struct store *st, void *ctx, struct pupil_id 
 /* Lets families see the one that holds. *changed is false when there is none or they do already. */
 enum err assessment_share(struct store *st, struct unit_id u, struct pupil_id p, int64_t now,
                           bool *changed) MUST_USE;
-
-struct seen_row {
-    struct pupil_id pupil;
-    struct unit_id unit;
-    int64_t cue;
-    const char *cue_text;           /* readers of one pupil */
-    bool seen;                      /* false: looked for and not seen */
-    int32_t on_day;
-    struct staff_id by;
-};
-
-struct seen_list {
-    struct seen_row *v;             /* on ctx */
-    size_t n;
-};
-
-/* ERR_NOT_FOUND when the cue is of no activity of the unit (set, or in a lesson of it). */
-enum err seen_add(struct store *st, const struct seen_row *row) MUST_USE;
-/* The row that holds for each cue, of the pupils in the class; by pupil id. */
-enum err seen_of_class(struct store *st, void *ctx, const struct unit_class *k,
-                              struct seen_list *out) MUST_USE;
-/* The same of one pupil, every unit, by day. */
-enum err seen_of_pupil(struct store *st, void *ctx, struct pupil_id p,
-                       struct seen_list *out) MUST_USE;
-
-struct taking_part {
-    struct pupil_id pupil;
-    struct unit_id unit;
-    int band;
-    struct staff_id by;
-    int32_t on_day;
-};
-enum err taking_part_put(struct store *st, const struct taking_part *t) MUST_USE;
-struct taking_part_list {
-    struct taking_part *v;          /* on ctx */
-    size_t n;
-};
-enum err taking_part_of_class(struct store *st, void *ctx, const struct unit_class *k,
-                              struct taking_part_list *out) MUST_USE;
-enum err taking_part_of_pupil(struct store *st, void *ctx, struct pupil_id p,
-                              struct taking_part_list *out) MUST_USE;
 
 extern const struct stmt_set assessments_stmts;

@@ -19,7 +19,8 @@ enum {
     PURGE_CLOCK_BACK_S = 3600,      /* clock earlier than something stored: refused */
     PURGE_CLOCK_AHEAD_DAYS = 45,    /* nothing stored for longer than that: asked about */
 };
-/* Assessments, what was seen and taking part: to the end of the school year after. */
+/* Assessments, what was seen, answered in lessons and taking part: to the end of the school year
+ * after. The last tick of a statement stays until the child has left; earlier ones go as these. */
 
 struct purge_done {
     int64_t sessions, cards, messages, leavers, hand_ins, decisions;

@@ -13,6 +13,7 @@
 #include "store/challenges.h"
 #include "store/grid.h"
 #include "store/hand_ins.h"
+#include "store/observations.h"
 #include "store/pupils.h"
 #include "store/school.h"
 #include "store/suggest.h"
@@ -31,6 +32,8 @@ struct results_row {
     size_t counted, waiting;                /* hand-ins with tries */
     const struct seen_row *seen;            /* the row that holds for each cue looked for */
     size_t seen_count;
+    const struct lesson_answer *answers;    /* a teacher's record for each question asked */
+    size_t answer_count;
     struct fraction seen_of_looked, right_of_answered;
     int taking_part;                        /* STRAND_MISSING: not recorded */
     const struct assessment *assessment;    /* NULL: none yet */

@@ -23,7 +23,7 @@ static const char help[] =
     "  messages             30 days after somebody said they are in the school's own record\n"
     "  leavers              60 days after their last day: all that is held about the child\n"
     "  hand-ins             400 days after they came in\n"
-    "  assessments, teaching points seen, taking part\n"
+    "  assessments, teaching points seen, answers in lessons, taking part, replaced ticks\n"
     "                       at the end of the school year after their own\n"
     "  copies made before an upgrade   35 days after\n"
     "Audit rows stay; they hold ids and fixed words only. Backups are files of your own: delete\n"

@@ -97,12 +97,12 @@ static enum err read_reason(struct request *rq, const char **out)
     return request_blame(rq, "/reason", json_is_string(v) ? "not_a_choice" : "type", NULL);
 }
 
-static enum err read_bool(struct request *rq, const char *name, bool needed, bool *out)
+static enum err read_bool(struct request *rq, const char *name, bool *out)
 {
     json_t *v = json_object_get(rq->json, name);
     const char *at = mem_printf(rq->mem, "/%s", name);
     if (v == NULL) {
-        return needed ? request_blame(rq, at, "required", NULL) : OK;
+        return OK;
     }
     if (!json_is_boolean(v)) {
         return request_blame(rq, at, "type", NULL);
@@ -180,7 +180,7 @@ enum err h_unit_assessment_put(struct request *rq, struct reply *rp)
         e = read_reason(rq, &a.reason);
     }
     if (e == OK) {
-        e = read_bool(rq, "shared", false, &shared);
+        e = read_bool(rq, "shared", &shared);
     }
     if (e == OK) {
         e = suggested_now(rq, a.pupil, &r, &row);
@@ -350,56 +350,6 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
     }
     if (e == OK) {
         buf_printf(reply_json_buf(rq, rp, 200), "{\"shared\":%d}", shared);
-    }
-    return e;
-}
-
-/* Observations --------------------------------------------------------------------------------- */
-
-enum err h_unit_seen_post(struct request *rq, struct reply *rp)
-{
-    static const char *const members[] = {"pupil", "cue", "seen", NULL};
-    struct seen_row row = {
-        .unit = unit_of(rq), .on_day = clock_day(rq->now), .by = rq->who.staff,
-    };
-    enum err e = known_members(rq, members) ? read_id(rq, "pupil", &row.pupil.v) : ERR_BAD_INPUT;
-    if (e == OK) {
-        e = read_id(rq, "cue", &row.cue);
-    }
-    if (e == OK) {
-        e = read_bool(rq, "seen", true, &row.seen);
-    }
-    if (e == OK) {
-        e = may_on_pupil(rq, row.pupil.v, ALLOW_TEACH | ALLOW_HELP);
-    }
-    if (e == OK) {
-        e = seen_add(rq->store, &row);
-    }
-    if (e == OK) {
-        reply_no_content(rp);
-    }
-    return e;
-}
-
-enum err h_unit_taking_part_put(struct request *rq, struct reply *rp)
-{
-    static const char *const members[] = {"band", NULL};
-    struct taking_part t = {
-        .unit = unit_of(rq), .pupil = {rq->args[1].id}, .by = rq->who.staff,
-        .on_day = clock_day(rq->now),
-    };
-    enum err e = may_on_pupil(rq, t.pupil.v, ALLOW_TEACH);
-    if (e == OK && !known_members(rq, members)) {
-        e = ERR_BAD_INPUT;
-    }
-    if (e == OK) {
-        e = read_band(rq, &t.band);
-    }
-    if (e == OK) {
-        e = taking_part_put(rq->store, &t);
-    }
-    if (e == OK) {
-        reply_no_content(rp);
     }
     return e;
 }

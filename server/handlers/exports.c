@@ -95,7 +95,7 @@ static enum err results(struct request *rq, struct buf *b, struct pupil_id id)
     }
     if (e == OK) {
         record_assessments(b, &ever);
-        e = record_seen(rq, b, id);
+        e = record_lessons(rq, b, id);
     }
     return e == OK ? taking_part(rq, b, id) : e;
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * All of one child's attempts, assessments and what was seen, for staff who may see results.
- * Reading it leaves an audit row, committed before the answer goes out. */
+ * All of one child's attempts, assessments and what was seen in lessons, for staff who may see
+ * results. Reading it leaves an audit row, committed before the answer goes out. */
 #include "auth/audit.h"
 #include "auth/auth.h"
 #include "auth/scope.h"
@@ -104,7 +104,7 @@ void record_assessments(struct buf *b, const struct assessment_list *list)
     buf_str(b, "]");
 }
 
-enum err record_seen(struct request *rq, struct buf *b, struct pupil_id id)
+static enum err view_seen(struct request *rq, struct buf *b, struct pupil_id id)
 {
     struct seen_list list;
     struct unit unit = {0};
@@ -125,6 +125,57 @@ enum err record_seen(struct request *rq, struct buf *b, struct pupil_id id)
     }
     buf_str(b, "]");
     return e;
+}
+
+static enum err view_answers(struct request *rq, struct buf *b, struct pupil_id id)
+{
+    struct lesson_answer_list list;
+    struct unit unit = {0};
+    enum err e = lesson_answers_of_pupil(rq->store, rq->mem, id, &list);
+    buf_str(b, ",\"lesson_answers\":[");
+    for (size_t i = 0; e == OK && i < list.n; i++) {
+        const struct lesson_answer *a = &list.v[i];
+        if (unit.id.v != a->unit.v) {
+            e = unit_get(rq->mem, rq->store, a->unit, &unit);
+        }
+        buf_str(b, i > 0 ? ",{\"unit\":" : "{\"unit\":");
+        json_txt(b, unit.name);
+        buf_str(b, ",\"question\":");
+        json_txt(b, a->question_text);
+        buf_str(b, a->right ? ",\"right\":true,\"on\":" : ",\"right\":false,\"on\":");
+        view_day(b, a->on_day);
+        buf_str(b, "}");
+    }
+    buf_str(b, "]");
+    return e;
+}
+
+static enum err view_statements(struct request *rq, struct buf *b, struct pupil_id id)
+{
+    struct statement_tick_list list;
+    enum err e = statement_ticks_of_pupil(rq->store, rq->mem, id, &list);
+    buf_str(b, ",\"statements\":[");
+    for (size_t i = 0; e == OK && i < list.n; i++) {
+        const struct statement_tick *t = &list.v[i];
+        buf_str(b, i > 0 ? ",{\"text\":" : "{\"text\":");
+        json_txt(b, t->text);
+        buf_str(b, t->met ? ",\"met\":true,\"on\":" : ",\"met\":false,\"on\":");
+        view_day(b, t->on_day);
+        buf_str(b, ",\"by\":");
+        json_txt(b, t->by_name);
+        buf_str(b, "}");
+    }
+    buf_str(b, "]");
+    return e;
+}
+
+enum err record_lessons(struct request *rq, struct buf *b, struct pupil_id id)
+{
+    enum err e = view_seen(rq, b, id);
+    if (e == OK) {
+        e = view_answers(rq, b, id);
+    }
+    return e == OK ? view_statements(rq, b, id) : e;
 }
 
 static enum err lines(struct request *rq, struct buf *b, struct pupil_id id,
@@ -173,7 +224,7 @@ enum err h_pupil_record_get(struct request *rq, struct reply *rp)
     }
     if (e == OK) {
         record_assessments(b, &decided);
-        e = record_seen(rq, b, id);
+        e = record_lessons(rq, b, id);
     }
     buf_str(b, "}");
     return e;

@@ -7,7 +7,9 @@
 #include "handlers/hand_in_view.h"
 #include "http/request.h"
 #include "store/assessments.h"
+#include "store/observations.h"
 #include "store/pupils.h"
+#include "store/statements.h"
 #include "store/units.h"
 
 /* An audit row of a read; the object is "<kind>:<id>". */
@@ -20,5 +22,5 @@ enum err record_hand_ins(struct request *rq, struct buf *b,
                          const struct hand_in_list *all) MUST_USE;
 /* ,"assessments":[..] */
 void record_assessments(struct buf *b, const struct assessment_list *list);
-/* ,"seen":[..] */
-enum err record_seen(struct request *rq, struct buf *b, struct pupil_id id) MUST_USE;
+/* ,"seen":[..],"lesson_answers":[..],"statements":[..] */
+enum err record_lessons(struct request *rq, struct buf *b, struct pupil_id id) MUST_USE;

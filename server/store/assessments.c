@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT
- * Decisions and observations in the database.
+ * Decisions in the database.
  *
- * Owns: tables assessment, seen, taking_part. A decision is never overwritten: a change of mind is
- * one more row, so that what a family was once shown can always be told. Ids of assessment and seen
- * count upwards on purpose; "the last row" is the highest. */
+ * Owns: table assessment. A decision is never overwritten: a change of mind is one more row, so
+ * that what a family was once shown can always be told. Ids count upwards on purpose; "the last
+ * row" is the highest. */
 #include "store/assessments.h"
 
 #include <string.h>
@@ -28,14 +28,8 @@ static const char *const label_words[] = {"sure", "fairly", "leaning", "not_enou
 #define IN_CLASS                                                                               \
     "(SELECT m.pupil_id FROM membership m WHERE m.class_id = :class AND m.from_day <= :today"  \
     " AND (m.to_day IS NULL OR m.to_day >= :today))"
-#define LAST_SEEN                                                                              \
-    "s.id = (SELECT max(t.id) FROM seen t WHERE t.unit_id = s.unit_id"                         \
-    " AND t.pupil_id = s.pupil_id AND t.cue_id = s.cue_id)"
 
-enum {
-    ADD, GET_LAST, OF_CLASS, OF_PUPIL, EVER_OF_PUPIL, SHARE, CUE_OF_UNIT, SEEN_ADD, SEEN_OF_CLASS,
-    SEEN_OF_PUPIL, TAKING_PUT, TAKING_OF_CLASS, TAKING_OF_PUPIL
-};
+enum { ADD, GET_LAST, OF_CLASS, OF_PUPIL, EVER_OF_PUPIL, SHARE };
 
 static const struct stmt_def defs[] = {
     [ADD] = {"assessment add",
@@ -56,33 +50,6 @@ static const struct stmt_def defs[] = {
         "UPDATE assessment SET shared_at = :now WHERE shared_at IS NULL AND id ="
         " (SELECT max(b.id) FROM assessment b WHERE b.unit_id = :unit AND b.pupil_id = :pupil)"
         " RETURNING id"},
-    [CUE_OF_UNIT] = {"cue of unit",
-        "SELECT 1 FROM cue c JOIN revision r ON r.id = c.revision_id WHERE c.id = :cue AND"
-        " (EXISTS (SELECT 1 FROM challenge h WHERE h.revision_id = r.id AND h.unit_id = :unit)"
-        " OR EXISTS (SELECT 1 FROM lesson_activity la JOIN lesson l ON l.id = la.lesson_id"
-        " WHERE la.activity_id = r.activity_id AND l.unit_id = :unit))"},
-    [SEEN_ADD] = {"seen add",
-        "INSERT INTO seen (pupil_id, unit_id, cue_id, seen, on_day, by_staff)"
-        " VALUES (:pupil, :unit, :cue, :seen, :day, :by)"},
-    [SEEN_OF_CLASS] = {"seen of class",
-        "SELECT s.pupil_id, s.unit_id, s.cue_id, NULL, s.seen, s.on_day, s.by_staff FROM seen s"
-        " WHERE s.unit_id = :unit AND s.pupil_id IN " IN_CLASS " AND " LAST_SEEN
-        " ORDER BY s.pupil_id, s.cue_id"},
-    [SEEN_OF_PUPIL] = {"seen of pupil",
-        "SELECT s.pupil_id, s.unit_id, s.cue_id, c.text, s.seen, s.on_day, s.by_staff FROM seen s"
-        " JOIN cue c ON c.id = s.cue_id WHERE s.pupil_id = :pupil AND " LAST_SEEN
-        " ORDER BY s.on_day, s.id"},
-    [TAKING_PUT] = {"taking part put",
-        "INSERT INTO taking_part (pupil_id, unit_id, band, by_staff, on_day)"
-        " VALUES (:pupil, :unit, :band, :by, :day)"
-        " ON CONFLICT (pupil_id, unit_id) DO UPDATE SET band = :band, by_staff = :by,"
-        " on_day = :day"},
-    [TAKING_OF_CLASS] = {"taking part of class",
-        "SELECT t.pupil_id, t.unit_id, t.band, t.by_staff, t.on_day FROM taking_part t"
-        " WHERE t.unit_id = :unit AND t.pupil_id IN " IN_CLASS " ORDER BY t.pupil_id"},
-    [TAKING_OF_PUPIL] = {"taking part of pupil",
-        "SELECT t.pupil_id, t.unit_id, t.band, t.by_staff, t.on_day FROM taking_part t"
-        " WHERE t.pupil_id = :pupil ORDER BY t.on_day, t.unit_id"},
 };
 
 const struct stmt_set assessments_stmts = {"assessments", defs, sizeof defs / sizeof *defs};
@@ -164,19 +131,14 @@ enum err assessment_get(struct store *st, void *ctx, struct unit_id u, struct pu
     return e == OK && !found ? ERR_NOT_FOUND : e;
 }
 
-static void begin_class(struct query *q, struct store *st, size_t stmt, const struct unit_class *k)
-{
-    query_begin(q, st, &assessments_stmts, stmt);
-    query_int(q, ":unit", k->unit.v);
-    query_int(q, ":class", k->cls.v);
-    query_int(q, ":today", k->today);
-}
-
 enum err assessments_of_class(struct store *st, void *ctx, const struct unit_class *k,
                               struct assessment_list *out)
 {
     struct query q;
-    begin_class(&q, st, OF_CLASS, k);
+    query_begin(&q, st, &assessments_stmts, OF_CLASS);
+    query_int(&q, ":unit", k->unit.v);
+    query_int(&q, ":class", k->cls.v);
+    query_int(&q, ":today", k->today);
     return read_list(&q, ctx, out);
 }
 
@@ -212,109 +174,4 @@ enum err assessment_share(struct store *st, struct unit_id u, struct pupil_id p,
         *changed = true;
     }
     return query_end(&q);
-}
-
-static enum err cue_of_unit(struct store *st, int64_t cue, struct unit_id u)
-{
-    struct query q;
-    bool found = false;
-    query_begin(&q, st, &assessments_stmts, CUE_OF_UNIT);
-    query_int(&q, ":cue", cue);
-    query_int(&q, ":unit", u.v);
-    while (query_row(&q)) {
-        found = true;
-    }
-    enum err e = query_end(&q);
-    return e == OK && !found ? ERR_NOT_FOUND : e;
-}
-
-enum err seen_add(struct store *st, const struct seen_row *row)
-{
-    struct query q;
-    enum err e = cue_of_unit(st, row->cue, row->unit);
-    if (e != OK) {
-        return e;
-    }
-    query_begin(&q, st, &assessments_stmts, SEEN_ADD);
-    query_int(&q, ":pupil", row->pupil.v);
-    query_int(&q, ":unit", row->unit.v);
-    query_int(&q, ":cue", row->cue);
-    query_int(&q, ":seen", row->seen);
-    query_int(&q, ":day", row->on_day);
-    query_int(&q, ":by", row->by.v);
-    return query_run(&q);
-}
-
-static enum err read_seen(struct query *q, void *ctx, struct seen_list *out)
-{
-    size_t cap = 0;
-    *out = (struct seen_list){0};
-    while (query_row(q)) {
-        mem_grow(ctx, out->v, out->n, &cap);
-        out->v[out->n++] = (struct seen_row){
-            .pupil = {col_int(q, 0)}, .unit = {col_int(q, 1)}, .cue = col_int(q, 2),
-            .cue_text = col_text(q, 3, ctx), .seen = col_int(q, 4) != 0,
-            .on_day = (int32_t)col_int(q, 5), .by = {col_int(q, 6)},
-        };
-    }
-    return query_end(q);
-}
-
-enum err seen_of_class(struct store *st, void *ctx, const struct unit_class *k,
-                              struct seen_list *out)
-{
-    struct query q;
-    begin_class(&q, st, SEEN_OF_CLASS, k);
-    return read_seen(&q, ctx, out);
-}
-
-enum err seen_of_pupil(struct store *st, void *ctx, struct pupil_id p, struct seen_list *out)
-{
-    struct query q;
-    query_begin(&q, st, &assessments_stmts, SEEN_OF_PUPIL);
-    query_int(&q, ":pupil", p.v);
-    return read_seen(&q, ctx, out);
-}
-
-enum err taking_part_put(struct store *st, const struct taking_part *t)
-{
-    struct query q;
-    query_begin(&q, st, &assessments_stmts, TAKING_PUT);
-    query_int(&q, ":pupil", t->pupil.v);
-    query_int(&q, ":unit", t->unit.v);
-    query_int(&q, ":band", t->band);
-    query_int(&q, ":by", t->by.v);
-    query_int(&q, ":day", t->on_day);
-    return query_run(&q);
-}
-
-static enum err read_taking(struct query *q, void *ctx, struct taking_part_list *out)
-{
-    size_t cap = 0;
-    *out = (struct taking_part_list){0};
-    while (query_row(q)) {
-        mem_grow(ctx, out->v, out->n, &cap);
-        out->v[out->n++] = (struct taking_part){
-            .pupil = {col_int(q, 0)}, .unit = {col_int(q, 1)}, .band = (int)col_int(q, 2),
-            .by = {col_int(q, 3)}, .on_day = (int32_t)col_int(q, 4),
-        };
-    }
-    return query_end(q);
-}
-
-enum err taking_part_of_class(struct store *st, void *ctx, const struct unit_class *k,
-                              struct taking_part_list *out)
-{
-    struct query q;
-    begin_class(&q, st, TAKING_OF_CLASS, k);
-    return read_taking(&q, ctx, out);
-}
-
-enum err taking_part_of_pupil(struct store *st, void *ctx, struct pupil_id p,
-                              struct taking_part_list *out)
-{
-    struct query q;
-    query_begin(&q, st, &assessments_stmts, TAKING_OF_PUPIL);
-    query_int(&q, ":pupil", p.v);
-    return read_taking(&q, ctx, out);
 }

@@ -22,8 +22,8 @@
 #include "store/school.h"
 #include "store_internal.h"
 
-enum { NEWEST, SESSIONS, CARDS, MESSAGES, LEAVERS, HAND_INS, ASSESSMENTS, SEEN, TAKING_PART,
-       ALL_CARDS };
+enum { NEWEST, SESSIONS, CARDS, MESSAGES, LEAVERS, HAND_INS, ASSESSMENTS, SEEN, ANSWERS,
+       TAKING_PART, OLD_TICKS, ALL_CARDS };
 
 static const struct stmt_def defs[] = {
     [NEWEST] = {"newest instant",
@@ -46,8 +46,17 @@ static const struct stmt_def defs[] = {
     [ASSESSMENTS] = {"purge assessments",
         "DELETE FROM assessment WHERE at < :before /*scan: once a night*/"},
     [SEEN] = {"purge seen", "DELETE FROM seen WHERE on_day < :before /*scan: once a night*/"},
+    [ANSWERS] = {"purge lesson answers",
+        "DELETE FROM lesson_answer WHERE on_day < :before /*scan: once a night*/"},
     [TAKING_PART] = {"purge taking part",
         "DELETE FROM taking_part WHERE on_day < :before /*scan: once a night*/"},
+    /* The last tick stays while the child is at the school: statements are reported at the end of
+     * a key stage, years after they were seen. What was said before it does not. */
+    [OLD_TICKS] = {"purge old ticks",
+        "DELETE FROM statement_tick WHERE on_day < :before AND EXISTS (SELECT 1"
+        " FROM statement_tick n WHERE n.pupil_id = statement_tick.pupil_id"
+        " AND n.statement_id = statement_tick.statement_id AND n.id > statement_tick.id)"
+        " /*scan: once a night*/"},
     [ALL_CARDS] = {"cancel all cards",
         "UPDATE card SET cancelled_at = :now WHERE cancelled_at IS NULL /*scan: after a restore*/"},
 };
@@ -98,7 +107,9 @@ enum err purge_rows(struct store *st, int64_t now, struct purge_done *out)
         {HAND_INS, clock_day_start(today - PURGE_HAND_IN_DAYS), &out->hand_ins},
         {ASSESSMENTS, clock_day_start(year), &out->decisions},
         {SEEN, year, &out->decisions},
+        {ANSWERS, year, &out->decisions},
         {TAKING_PART, year, &out->decisions},
+        {OLD_TICKS, year, &out->decisions},
     };
     enum err e = OK;
     for (size_t i = 0; e == OK && i < sizeof steps / sizeof *steps; i++) {

@@ -167,8 +167,8 @@ static void note_answer(struct answered *v, size_t *n, int64_t question, bool ri
 
 static enum err count_answers(struct store *st, void *ctx, struct results_row *row)
 {
-    struct answered *v = mem_array(ctx, struct answered, row->hand_ins.n * HAND_IN_ANSWERS);
-    size_t n = 0;
+    size_t n = 0, most = row->hand_ins.n * HAND_IN_ANSWERS + row->answer_count;
+    struct answered *v = mem_array(ctx, struct answered, most);
     for (size_t i = 0; i < row->hand_ins.n; i++) {
         const struct hand_in *h = &row->hand_ins.v[i];
         const struct activity *a;
@@ -187,6 +187,9 @@ static enum err count_answers(struct store *st, void *ctx, struct results_row *r
                 note_answer(v, &n, q->id, c->right);
             }
         }
+    }
+    for (size_t i = 0; i < row->answer_count; i++) {        /* heard in a lesson: stands instead */
+        note_answer(v, &n, row->answers[i].question, row->answers[i].right);
     }
     row->right_of_answered = (struct fraction){0, (int)n};
     for (size_t i = 0; i < n; i++) {
@@ -211,6 +214,25 @@ static enum err load_seen(struct store *st, void *ctx, const struct results_ask 
             row->seen = &all.v[from];
             row->seen_count = i - from;
             row->seen_of_looked = (struct fraction){seen, (int)(i - from)};
+        }
+    }
+    return e;
+}
+
+static enum err load_answers(struct store *st, void *ctx, const struct results_ask *ask,
+                             struct results *out)
+{
+    struct lesson_answer_list all;
+    enum err e = lesson_answers_of_class(st, ctx, &ask->of, &all);
+    for (size_t i = 0; e == OK && i < all.n;) {
+        size_t from = i;
+        struct results_row *row = row_of(out, all.v[i].pupil);
+        while (i < all.n && all.v[i].pupil.v == all.v[from].pupil.v) {
+            i++;
+        }
+        if (row != NULL) {
+            row->answers = &all.v[from];
+            row->answer_count = i - from;
         }
     }
     return e;
@@ -284,6 +306,9 @@ enum err results_load(struct store *st, void *ctx, const struct results_ask *ask
     if (e == OK) {
         deal_hand_ins(all, out);
         e = load_seen(st, ctx, ask, out);
+    }
+    if (e == OK) {
+        e = load_answers(st, ctx, ask, out);
     }
     if (e == OK) {
         e = load_decisions(st, ctx, ask, out);

@@ -12,6 +12,7 @@
 #include "store/hand_in_marks.h"
 #include "store/hand_ins.h"
 #include "store/messages.h"
+#include "store/observations.h"
 #include "store/pupils.h"
 #include "store/purge.h"
 #include "store/results.h"
@@ -19,6 +20,7 @@
 #include "store/school.h"
 #include "store/sessions.h"
 #include "store/staff.h"
+#include "store/statements.h"
 #include "store/units.h"
 #include "store_internal.h"
 
@@ -36,6 +38,7 @@ const struct stmt_set *const store_sets[] = {
     &hand_in_marks_stmts,
     &hand_ins_stmts,
     &messages_stmts,
+    &observations_stmts,
     &pupils_stmts,
     &purge_stmts,
     &results_stmts,
@@ -43,6 +46,7 @@ const struct stmt_set *const store_sets[] = {
     &school_stmts,
     &sessions_stmts,
     &staff_stmts,
+    &statements_stmts,
     &units_stmts,
     NULL,
 };

@@ -49,7 +49,11 @@ function bodyFor(row, w) {
         "POST /api/v1/units/{unit}/assessments": { pupils: [w.pupil.id] },
         "POST /api/v1/units/{unit}/share": { class: w.a.id, pupils: [] },
         "POST /api/v1/units/{unit}/seen": { pupil: w.pupil.id, cue: w.activity.cues[0].id, seen: true },
+        "POST /api/v1/units/{unit}/answers": { pupil: w.pupil.id, question: w.activity.questions[0].id, right: true },
         "PUT /api/v1/units/{unit}/taking-part/{pupil}": { band: 99 },
+        "POST /api/v1/statements": { area: "none such", text: "" },
+        "PUT /api/v1/statements/{statement}": { archived: "none such" },
+        "PUT /api/v1/pupils/{pupil}/statements/{statement}": { met: "none such" },
         "POST /api/v1/messages/{message}/acknowledgement": { outcome: "none such" },
         "POST /api/v1/session": { card: "BBB BBB BBB" }
     };
@@ -57,7 +61,7 @@ function bodyFor(row, w) {
 }
 
 async function pathFor(row, w) {
-    const fixed = { class: w.a.id, pupil: w.pupil.id, staff: w.spare.id, unit: w.challenge.unit.id, challenge: w.challenge.id, hand_in: w.handIn.id, message: w.message.id };
+    const fixed = { class: w.a.id, pupil: w.pupil.id, staff: w.spare.id, unit: w.challenge.unit.id, challenge: w.challenge.id, hand_in: w.handIn.id, message: w.message.id, statement: "1" };
     let path = row.path.replace(/\{([a-z_]+)\}/g, (hole, name) => fixed[name] || hole);
     if (path.includes("{session}")) {
         if (!w.throwaway) {     /* one only: a sixth session would end the first */
@@ -74,7 +78,7 @@ async function pathFor(row, w) {
     if (path.includes("{activity}")) {
         path = path.replace("{activity}", row.method === "DELETE" ? (await makeActivity(w.staff.teach.client, "successes")).id : w.activity.id);
     }
-    if (/\/assess$|results\.csv|roster\.csv/.test(path)) {
+    if (/\/assess$|\/seen$|\/statements$|results\.csv|roster\.csv/.test(path)) {
         path += `?class=${w.a.id}`;
     }
     return /pupil\.json/.test(path) ? `${path}?pupil=${w.pupil.id}` : path;

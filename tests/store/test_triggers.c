@@ -38,6 +38,8 @@ static const char world[] =
     "INSERT INTO hand_in_mark VALUES (61, 60, 'mistake', NULL, NULL, 1788100100);"
     "INSERT INTO seen VALUES (62, 20, 40, 44, 1, 20697, 1);"
     "INSERT INTO taking_part VALUES (20, 40, 1, 1, 20697);"
+    "INSERT INTO lesson_answer VALUES (66, 20, 40, 45, 1, 20697, 1);"
+    "INSERT INTO statement_tick VALUES (67, 20, 1, 0, 20697, 1);"
     "INSERT INTO assessment VALUES (63, 40, 20, 1, 0, NULL, 1, 'fairly', '{}', 1, 1788200000, NULL);"
     "INSERT INTO message VALUES (64, 20, 'hurt', 'arm', 0, 1788100200);"
     "INSERT INTO message_acknowledgement VALUES (64, 1, 1788100300, 'passed_on');"
@@ -125,6 +127,7 @@ static void erasing_a_child_takes_all_of_it(void **state)
     static const char *const gone[] = {
         "membership", "card", "session_card", "hand_in", "attempt", "hand_in_cue", "hand_in_answer",
         "hand_in_mark", "seen", "taking_part", "assessment", "message", "message_acknowledgement",
+        "lesson_answer", "statement_tick",
     };
     for (size_t i = 0; i < T_COUNT(gone); i++) {
         char sql[64];

@@ -109,6 +109,8 @@ const WHOLE = {
     three_live: "This child has three live cards of that kind. Cancel or replace one first.",
     must_change: "Choose a passphrase of your own first.",
     only_hurt: "Only a message that something hurt has that.",
+    ticked: "Somebody was ticked against these words. Put the statement away and add another.",
+    forty_statements: "There are 40 statements in use. Put one away first.",
     not_yet: "One-time codes are not asked for yet.",
     no_header: "The list has several columns and no headings. Put “name” above the names.",
     no_name_column: "The list has no column of names. Call it “name”, or “forename” and “surname”.",
@@ -140,7 +142,8 @@ const LABELS = {
     dpia_done_on: "Data protection impact assessment", rights: "Rights", right: "Right", until: "Last day", readers: "Readers of messages",
     old: "Passphrase now", new: "New passphrase", passphrase: "Passphrase", band: "Assessment", bands: "Assessment", reason: "Reason",
     shared: "Sharing", pupil: "Pupil", pupils: "Pupils", version: "Version", from: "From", done_on: "Done on", could_not: "Could not", channel: "From",
-    distance_mm: "Distance", holder: "For", label: "Which card", replace: "The card", cue: "Teaching point", seen: "Seen", outcome: "What was done",
+    distance_mm: "Distance", holder: "For", label: "Which card", replace: "The card", cue: "Teaching point", seen: "Seen", marks: "What was seen", question: "Question",
+    area: "Area", text: "Statement", met: "Yes or not yet", on: "When", archived: "Put away", outcome: "What was done",
     challenge: "Challenge", copied_from: "The activity that is copied", state: "State", before: "The page", phrase: "Phrase", left: "Has left",
     disabled: "Disable", x1_mm: "Place of the zone", x2_mm: "Place of the zone", y1_mm: "Place of the zone", y2_mm: "Place of the zone"
 };

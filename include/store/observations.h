@@ -1,0 +1,93 @@
+/* SPDX-License-Identifier: MIT
+ * What a teacher saw and heard in lessons: teaching points, questions answered, taking part. Rows
+ * of seen and lesson_answer are only ever added; the last one of (unit, pupil, cue or question)
+ * holds, and one that takes back leaves the thing as if it had never been looked for or asked. Not
+ * looked for is not the same as not seen: readers answer only what was said and still stands. */
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/err.h"
+#include "base/ids.h"
+#include "store/store.h"
+
+/* A class as it stands on a day, in a unit. */
+struct unit_class {
+    struct unit_id unit;
+    struct class_id cls;
+    int32_t today;
+};
+
+struct seen_row {
+    struct pupil_id pupil;
+    struct unit_id unit;
+    int64_t cue;
+    const char *cue_text;           /* readers of one pupil */
+    bool seen;                      /* false: looked for and not seen */
+    bool taken_back;                /* adding: what was said before holds no more, nor `seen` */
+    int32_t on_day;
+    struct staff_id by;
+};
+
+struct seen_list {
+    struct seen_row *v;             /* on ctx */
+    size_t n;
+};
+
+/* ERR_NOT_FOUND when the cue is of no activity of the unit (set, or in a lesson of it). */
+enum err seen_add(struct store *st, const struct seen_row *row) MUST_USE;
+/* What holds for each cue that was looked for, of the pupils in the class; by pupil id. */
+enum err seen_of_class(struct store *st, void *ctx, const struct unit_class *k,
+                       struct seen_list *out) MUST_USE;
+/* The same of one pupil, every unit, by day. */
+enum err seen_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                       struct seen_list *out) MUST_USE;
+
+struct lesson_answer {
+    struct pupil_id pupil;
+    struct unit_id unit;
+    int64_t question;
+    const char *question_text;      /* readers of one pupil */
+    bool right;                     /* false: not yet */
+    bool taken_back;                /* adding, as above */
+    int32_t on_day;
+    struct staff_id by;
+};
+
+struct lesson_answer_list {
+    struct lesson_answer *v;        /* on ctx */
+    size_t n;
+};
+
+/* The same three for a question of an activity. A record of a teacher stands in place of the
+ * child's own answers to that question; taken back, those count again. */
+enum err lesson_answer_add(struct store *st, const struct lesson_answer *a) MUST_USE;
+enum err lesson_answers_of_class(struct store *st, void *ctx, const struct unit_class *k,
+                                 struct lesson_answer_list *out) MUST_USE;
+enum err lesson_answers_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                                 struct lesson_answer_list *out) MUST_USE;
+
+struct taking_part {
+    struct pupil_id pupil;
+    struct unit_id unit;
+    int band;
+    struct staff_id by;
+    int32_t on_day;
+};
+
+struct taking_part_list {
+    struct taking_part *v;          /* on ctx */
+    size_t n;
+};
+
+enum err taking_part_put(struct store *st, const struct taking_part *t) MUST_USE;
+/* Nothing recorded is fine too. */
+enum err taking_part_take_back(struct store *st, struct unit_id u, struct pupil_id p) MUST_USE;
+enum err taking_part_of_class(struct store *st, void *ctx, const struct unit_class *k,
+                              struct taking_part_list *out) MUST_USE;
+enum err taking_part_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                              struct taking_part_list *out) MUST_USE;
+
+extern const struct stmt_set observations_stmts;

@@ -1,0 +1,203 @@
+/* SPDX-License-Identifier: MIT
+ * Puts the observation grid together from the unit's activities and what was said about them.
+ * An activity may have been set in several revisions: the newest one that was set gives the
+ * columns, so that a reworded teaching point does not stand there twice; the older revisions'
+ * columns follow only where they hold a mark, so that nothing recorded is out of sight. */
+#include "store/lesson_grid.h"
+
+#include "base/mem.h"
+#include "store/activities.h"
+#include "store/challenges.h"
+#include "store/query.h"
+
+struct marks {
+    struct seen_list seen;
+    struct lesson_answer_list answers;
+    struct taking_part_list taking;
+};
+
+struct load {
+    struct store *st;
+    void *ctx;
+    struct lesson_grid *out;
+    struct marks marks;
+    const struct activity **set;        /* every revision of the unit, oldest opening first */
+    size_t set_count, set_cap, cue_cap, question_cap;
+};
+
+static enum err add_activity(struct load *l, struct revision_id revision)
+{
+    const struct activity *a;
+    enum err e = activity_load(l->st, revision, &a);
+    for (size_t i = 0; e == OK && i < l->set_count; i++) {
+        if (l->set[i]->revision.v == revision.v) {
+            return OK;
+        }
+    }
+    if (e == OK) {
+        mem_grow(l->ctx, l->set, l->set_count, &l->set_cap);
+        l->set[l->set_count++] = a;
+    }
+    return e;
+}
+
+static enum err from_challenges(struct load *l, const struct unit_class *of)
+{
+    struct challenge_list all;
+    enum err e = challenges_of_class(l->ctx, l->st, of->cls, 0, &all);
+    for (size_t i = e == OK ? all.count : 0; e == OK && i > 0; i--) {    /* newest first there */
+        if (all.rows[i - 1].unit.v == of->unit.v) {
+            e = add_activity(l, all.rows[i - 1].revision);
+        }
+    }
+    return e;
+}
+
+static bool has_activity(const struct load *l, struct activity_id id)
+{
+    for (size_t i = 0; i < l->set_count; i++) {
+        if (l->set[i]->id.v == id.v) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static enum err from_lessons(struct load *l)
+{
+    const struct unit *u = &l->out->unit;
+    enum err e = OK;
+    for (size_t i = 0; e == OK && i < u->lesson_count; i++) {
+        for (size_t k = 0; e == OK && k < u->lessons[i].activity_count; k++) {
+            const struct activity *a;
+            if (has_activity(l, u->lessons[i].activities[k])) {
+                continue;
+            }
+            e = activity_load_current(l->st, u->lessons[i].activities[k], &a);
+            if (e == OK) {
+                e = add_activity(l, a->revision);
+            }
+        }
+    }
+    return e;
+}
+
+static bool is_newest(const struct load *l, const struct activity *a)
+{
+    for (size_t i = 0; i < l->set_count; i++) {
+        if (l->set[i]->id.v == a->id.v && l->set[i]->number > a->number) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool cue_marked(const struct load *l, int64_t cue)
+{
+    for (size_t i = 0; i < l->marks.seen.n; i++) {
+        if (l->marks.seen.v[i].cue == cue) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool question_marked(const struct load *l, int64_t question)
+{
+    for (size_t i = 0; i < l->marks.answers.n; i++) {
+        if (l->marks.answers.v[i].question == question) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void add_columns(struct load *l, const struct activity *a)
+{
+    struct lesson_grid *g = l->out;
+    bool newest = is_newest(l, a);
+    for (size_t k = 0; k < a->cue_count; k++) {
+        if (newest || cue_marked(l, a->cues[k].id)) {
+            mem_grow(l->ctx, g->cues, g->cue_count, &l->cue_cap);
+            g->cues[g->cue_count++] =
+                (struct lesson_column){a->cues[k].id, a->cues[k].text, a->name};
+        }
+    }
+    for (size_t k = 0; k < a->question_count; k++) {
+        if (newest || question_marked(l, a->questions[k].id)) {
+            mem_grow(l->ctx, g->questions, g->question_count, &l->question_cap);
+            g->questions[g->question_count++] =
+                (struct lesson_column){a->questions[k].id, a->questions[k].text, a->name};
+        }
+    }
+}
+
+static enum err load_marks(struct load *l, const struct unit_class *of)
+{
+    enum err e = seen_of_class(l->st, l->ctx, of, &l->marks.seen);
+    if (e == OK) {
+        e = lesson_answers_of_class(l->st, l->ctx, of, &l->marks.answers);
+    }
+    return e == OK ? taking_part_of_class(l->st, l->ctx, of, &l->marks.taking) : e;
+}
+
+/* Slices the lists, which come by pupil. */
+static void fill_row(const struct marks *m, struct lesson_row *row)
+{
+    int64_t id = row->pupil.id.v;
+    row->taking_part = -1;
+    for (size_t i = 0; i < m->seen.n; i++) {
+        if (m->seen.v[i].pupil.v == id) {
+            row->seen = row->seen_count == 0 ? &m->seen.v[i] : row->seen;
+            row->seen_count++;
+        }
+    }
+    for (size_t i = 0; i < m->answers.n; i++) {
+        if (m->answers.v[i].pupil.v == id) {
+            row->answers = row->answer_count == 0 ? &m->answers.v[i] : row->answers;
+            row->answer_count++;
+        }
+    }
+    for (size_t i = 0; i < m->taking.n; i++) {
+        row->taking_part = m->taking.v[i].pupil.v == id ? m->taking.v[i].band : row->taking_part;
+    }
+}
+
+static enum err load_rows(struct load *l, const struct unit_class *of, int64_t now)
+{
+    const struct pupils_query want = {.in = of->cls, .day = of->today, .now = now};
+    struct pupil_row *pupils;
+    size_t n;
+    enum err e = pupils_of_class(l->st, l->ctx, &want, &pupils, &n);
+    if (e != OK) {
+        return e;
+    }
+    l->out->rows = mem_array(l->ctx, struct lesson_row, n);
+    l->out->row_count = n;
+    for (size_t i = 0; i < n; i++) {
+        l->out->rows[i] = (struct lesson_row){.pupil = pupils[i]};
+        fill_row(&l->marks, &l->out->rows[i]);
+    }
+    return OK;
+}
+
+enum err lesson_grid_load(struct store *st, void *ctx, const struct unit_class *of, int64_t now,
+                          struct lesson_grid *out)
+{
+    struct load l = {.st = st, .ctx = ctx, .out = out};
+    *out = (struct lesson_grid){0};
+    enum err e = unit_get(ctx, st, of->unit, &out->unit);
+    if (e == OK) {
+        e = from_challenges(&l, of);
+    }
+    if (e == OK) {
+        e = from_lessons(&l);
+    }
+    if (e == OK) {
+        e = load_marks(&l, of);
+    }
+    for (size_t i = 0; e == OK && i < l.set_count; i++) {
+        add_columns(&l, l.set[i]);
+    }
+    return e == OK ? load_rows(&l, of, now) : e;
+}
