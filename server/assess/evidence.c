@@ -214,6 +214,24 @@ static bool write_out(const struct pool *p, const struct sure *sure, double alph
     return true;
 }
 
+/* Every throw known: one vector, and no table to look it up in. */
+static bool write_known(const struct sure *sure, struct evidence *out, struct room *w)
+{
+    int *u = ROOM_TAKE(w, int, (size_t)out->zones);
+    double *weight = ROOM_TAKE(w, double, 1);
+    if (u == NULL || weight == NULL) {
+        return false;
+    }
+    for (int z = 0; z < out->zones; z++) {
+        u[z] = sure->known[z];
+    }
+    weight[0] = 1;
+    out->n = 1;
+    out->u = u;
+    out->weight = weight;
+    return true;
+}
+
 bool evidence_make(const struct scoring *s, struct outcomes o, double alpha, struct room *w,
                    struct evidence *out)
 {
@@ -223,6 +241,9 @@ bool evidence_make(const struct scoring *s, struct outcomes o, double alpha, str
     *out = (struct evidence){.zones = p.pts.n};
     if (p.pts.n < 1 || !add_up(o, &sure, out) || !base_of(sure.unknown, p.pts.n, &p.base)) {
         return false;
+    }
+    if (sure.unknown == 0) {
+        return write_known(&sure, out, w);
     }
     p.slots = ROOM_TAKE(w, struct slot, SLOTS);
     return p.slots != NULL && pool_totals(&p, o, w) &&

@@ -62,15 +62,17 @@ static void add_zone(const struct pooled *p, int z, const double *f, double *g)
 {
     size_t row = (size_t)p->most + 1;
     memset(g, 0, ((size_t)p->now + 1) * row * sizeof *g);
-    for (int j = 0; j <= p->now; j++) {
-        for (int x = 0; x <= p->pool[z] && j + x <= p->now; x++) {
-            double ways = exp(special_ln_choose(p->pool[z], x));
+    double ways = 1;
+    for (int x = 0; x <= p->pool[z] && x <= p->now; x++) {
+        int points = x * p->pts.p[z];
+        for (int j = 0; j + x <= p->now; j++) {
             const double *from = f + (size_t)j * row;
-            double *to = g + (size_t)(j + x) * row + (size_t)(x * p->pts.p[z]);
-            for (int t = 0; t + x * p->pts.p[z] <= p->most; t++) {
+            double *to = g + (size_t)(j + x) * row + (size_t)points;
+            for (int t = 0; t + points <= p->most; t++) {
                 to[t] += from[t] * ways;
             }
         }
+        ways = ways * (p->pool[z] - x) / (x + 1);
     }
 }
 

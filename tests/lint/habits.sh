@@ -9,7 +9,7 @@ say() {
     bad=1
 }
 code=$(find server include -name '*.[ch]' | sort)
-tests=$(find tests/unit tests/store tests/lib tests/fuzz -name '*.[ch]' | sort)
+tests=$(find tests/unit tests/store tests/lib tests/sim tests/fuzz -name '*.[ch]' | sort)
 
 for file in $code $tests; do
     head -n 1 "$file" | grep -q '^/\* SPDX-License-Identifier: MIT' || say "$file: no SPDX line"

@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: MIT
+ * One way of asking for a band, a crowd of throwers, and what became of what was said. */
+#pragma once
+
+#include "assess/band.h"
+#include "sim.h"
+
+enum { LINES = 3, BANDS = LINES + 1, LABELS = 4, BINS = 7 };
+
+struct design {
+    const char *id;
+    bool tries;                 /* successes: 15 tries an attempt; else five throws, 0 1 3 */
+    struct crowd crowd;         /* successes: odds of a hit, log SD of the odds */
+    enum band_stat stat;
+    int attempts, hand_ins;     /* made; a repeat is one hand-in of `attempts` */
+    size_t lines;
+    double line[LINES];
+    bool latest;                /* the band is that of the latest hand-in, the evidence pooled */
+    bool uncapped;              /* SURE may be said of one attempt */
+    double tau;                 /* day to day: log SD of the spread, or of the odds */
+};
+
+/* What would be said of the evidence: a prior, a weight and the labels' limits. */
+struct sayer {
+    double alpha, weight;
+    double sure, fairly, leaning;
+};
+struct sayer sayer_default(void);
+
+struct labelled {
+    double pupils;
+    struct tally said[LABELS], came[LABELS];
+    struct tally all_said, all_came, high;      /* high: came, where >= .80 was said */
+    struct tally next;                          /* the same or the next band came */
+    struct tally bin_said[BINS], bin_came[BINS];
+    struct tally likelier, likelier_down, likelier_came, likelier_own;
+};
+void sure_run(const struct design *d, const struct sayer *s, size_t pupils, struct labelled *out);
+double sure_ece(const struct labelled *l);
+
+/* Tails of one vector of evidence, three numbers a zone; by the sayer's rule. */
+struct sure_table {
+    struct scoring scoring;
+    struct band_rule rule;
+    struct zones_table zones;
+    unsigned char *memory;
+    const struct sayer *sayer;
+    int zone_count;
+    struct band_answer *answer;     /* by evidence; known false: not asked yet */
+};
+void sure_tails(const struct sure_table *t, const int *counts, double *tails);
