@@ -40,8 +40,17 @@ struct gain_range { double smallest, largest; };
 struct gain_sides {
     struct outcomes before, after;
 };
+/* False too when there are more than GAIN_PAIRS_MOST pairs. */
+enum { GAIN_PAIRS_MOST = 2048 };
 bool gain_totals(const struct scoring *s, const struct gain_sides *sides, struct room *w,
                  struct gain_range *out, struct gain_tails *worst);
+/* The careful reading: by the largest. *crosses: the smallest would be another category. */
+struct gain_judged {
+    struct gain_range range;
+    struct gain_tails worst;
+};
+enum gain_category gain_totals_category(const struct scoring *s, const struct gain_sides *sides,
+                                        const struct gain_judged *j, bool *crosses);
 
 /* Within one hand-in: P(best of all attempts - first >= gain), the best being chosen after seeing
  * it. gain <= 0 gives 1. False: over budget. */
@@ -55,14 +64,22 @@ bool gain_first_to_best(const struct scoring *s, const struct gain_attempts *a, 
 
 /* Counts in a time, nothing known of the class: P(>= after) given the sum. */
 double gain_counts(int64_t before, double seconds_before, int64_t after, double seconds_after);
+/* By the same tails. SILENT when even all of the counts falling now would prove nothing. */
+struct gain_counted {
+    int64_t before, after;
+    double seconds_before, seconds_after;
+};
+enum gain_category gain_counts_category(const struct gain_counted *c);
 
 /* Measures (and counts on the square root) with what the class shows. Means on the scale, higher
- * better. SILENT below 20 degrees of freedom is the caller's (BAND_NU_LEAST); with no spread
- * at all t is 0 and p is one half. */
+ * better. `nu` are those of the pooled spread: SILENT below BAND_NU_LEAST. Where the day-to-day
+ * change was measured as well, the test has fewer: `nu_change` = pairs - 1 (0: it was not). With
+ * no spread at all t is 0 and p is one half. */
 struct gain_means {
     double before, after;
     int n_before, n_after;
     double s_w, nu, s_day;
+    double nu_change;
 };
 double gain_measure(const struct gain_means *g, double *t);
 enum gain_category gain_measure_category(const struct gain_means *g);

@@ -133,11 +133,9 @@ bool gain_throws(const struct scoring *s, const int *before, const int *after, s
     return true;
 }
 
-enum gain_category gain_category(const struct scoring *s, const struct gain_tails *t,
-                                 const int *before, const int *after)
+/* In the model's order; `change` is the sign of the mean difference. */
+static enum gain_category categorise(const struct gain_tails *t, int change)
 {
-    struct points p;
-    points_of(s, &p);
     if (t->best > P_LIKELY) {
         return GAIN_SILENT;
     }
@@ -147,9 +145,22 @@ enum gain_category gain_category(const struct scoring *s, const struct gain_tail
     if (t->lo <= P_CLEAR) {
         return GAIN_LOWER;
     }
+    return change > 0 ? GAIN_UP_LUCK : change < 0 ? GAIN_DOWN_LUCK : GAIN_SAME;
+}
+
+static int sign_of(int64_t now, int64_t then)
+{
+    return (now > then) - (now < then);
+}
+
+enum gain_category gain_category(const struct scoring *s, const struct gain_tails *t,
+                                 const int *before, const int *after)
+{
+    struct points p;
+    points_of(s, &p);
     int64_t now = (int64_t)earned(&p, after) * total_of(before, p.n);
     int64_t then = (int64_t)earned(&p, before) * total_of(after, p.n);
-    return now > then ? GAIN_UP_LUCK : now < then ? GAIN_DOWN_LUCK : GAIN_SAME;
+    return categorise(t, sign_of(now, then));
 }
 
 bool gain_totals(const struct scoring *s, const struct gain_sides *sides, struct room *w,
@@ -159,6 +170,7 @@ bool gain_totals(const struct scoring *s, const struct gain_sides *sides, struct
     size_t mark = w->used;
     bool ok = evidence_make(s, sides->before, 1, w, &before) &&
               evidence_make(s, sides->after, 1, w, &after);
+    ok = ok && before.n * after.n <= GAIN_PAIRS_MOST;
     *out = (struct gain_range){2, -1};
     for (size_t i = 0; ok && i < before.n; i++) {
         for (size_t k = 0; ok && k < after.n; k++) {
@@ -174,6 +186,40 @@ bool gain_totals(const struct scoring *s, const struct gain_sides *sides, struct
     }
     w->used = mark;
     return ok;
+}
+
+/* Points and throws of one side. */
+static void side_of(const struct scoring *s, const struct outcomes *o, int64_t *points,
+                    int64_t *throws)
+{
+    struct points p;
+    points_of(s, &p);
+    *points = *throws = 0;
+    for (size_t i = 0; i < o->n; i++) {
+        *points += o->v[i].known ? earned(&p, o->v[i].counts) : o->v[i].total;
+        *throws += o->v[i].throws;
+    }
+}
+
+enum gain_category gain_totals_category(const struct scoring *s, const struct gain_sides *sides,
+                                        const struct gain_judged *j, bool *crosses)
+{
+    int64_t then, now, throws_then, throws_now;
+    side_of(s, &sides->before, &then, &throws_then);
+    side_of(s, &sides->after, &now, &throws_now);
+    int change = sign_of(now * throws_then, then * throws_now);
+    enum gain_category careful = categorise(&j->worst, change);
+    struct gain_tails other = j->worst;
+    other.up = j->range.smallest;
+    other.lo = 1 - j->range.smallest;       /* at least so much: its own P(= now) comes on top */
+    enum gain_category bold = categorise(&other, change);
+    if (careful == GAIN_LOWER && bold != GAIN_LOWER) {
+        careful = GAIN_DOWN_LUCK;           /* "lower" has to hold for every pair as well */
+        *crosses = false;
+        return careful;
+    }
+    *crosses = careful != bold && bold != GAIN_LOWER;
+    return careful;
 }
 
 struct first {
@@ -273,6 +319,19 @@ double gain_counts(int64_t before, double seconds_before, int64_t after, double 
                             seconds_after / (seconds_after + seconds_before));
 }
 
+enum gain_category gain_counts_category(const struct gain_counted *c)
+{
+    double all = (double)c->before + (double)c->after;
+    double share = c->seconds_after / (c->seconds_after + c->seconds_before);
+    struct gain_tails t = {
+        .up = gain_counts(c->before, c->seconds_before, c->after, c->seconds_after),
+        .lo = gain_counts(c->after, c->seconds_after, c->before, c->seconds_before),
+        .best = pow(share, all),
+    };
+    double change = (double)c->after * c->seconds_before - (double)c->before * c->seconds_after;
+    return categorise(&t, (change > 0) - (change < 0));
+}
+
 double gain_measure(const struct gain_means *g, double *t)
 {
     double inverse = 1.0 / g->n_before + 1.0 / g->n_after;
@@ -282,7 +341,7 @@ double gain_measure(const struct gain_means *g, double *t)
         return 0.5;
     }
     *t = (g->after - g->before) / width;
-    return special_t_sf(*t, g->nu);
+    return special_t_sf(*t, g->nu_change > 0 ? fmin(g->nu, g->nu_change) : g->nu);
 }
 
 enum gain_category gain_measure_category(const struct gain_means *g)
@@ -292,13 +351,8 @@ enum gain_category gain_measure_category(const struct gain_means *g)
         return GAIN_SILENT;
     }
     double p = gain_measure(g, &t);
-    if (p <= P_LIKELY) {
-        return p <= P_CLEAR ? GAIN_CLEAR : GAIN_LIKELY;
-    }
-    if (1 - p <= P_CLEAR) {
-        return GAIN_LOWER;
-    }
-    return t > 0 ? GAIN_UP_LUCK : t < 0 ? GAIN_DOWN_LUCK : GAIN_SAME;
+    const struct gain_tails tails = {.up = p, .lo = 1 - p};
+    return categorise(&tails, (t > 0) - (t < 0));
 }
 
 enum gain_category gain_distance_category(double p_smaller, double distance_ratio)
