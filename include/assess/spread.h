@@ -26,4 +26,5 @@ void spread_pair(struct spread_sum *s, double mean_a, size_t n_a, double mean_b,
 /* s_w, nu and rho into `out` (whose scale, direction and resolution stay). rho is 0.5 until twelve
  * children have two hand-ins, then what they show, kept within 0.3 to 1.5. (A test of
  * change then has at most pairs - 1 degrees of freedom.) */
+enum { SPREAD_PAIRS_LEAST = 12 };
 void spread_close(const struct spread_sum *s, struct band_spread *out);

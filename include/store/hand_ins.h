@@ -134,6 +134,9 @@ enum err hand_ins_of_pupil_activity(struct store *st, void *ctx,
 enum err hand_ins_of_class_challenge(struct store *st, void *ctx,
                                      const struct hand_in_scope *scope,
                                      struct hand_in_list *out) MUST_USE;
+/* cls, today, activity (all its revisions and challenges), from_day */
+enum err hand_ins_of_class_activity(struct store *st, void *ctx, const struct hand_in_scope *scope,
+                                    struct hand_in_list *out) MUST_USE;
 /* cls, today, unit */
 enum err hand_ins_of_class_unit(struct store *st, void *ctx, const struct hand_in_scope *scope,
                                 struct hand_in_list *out) MUST_USE;

@@ -4,7 +4,6 @@
 
 #include <math.h>
 
-enum { PAIRS_LEAST = 12 };
 #define RHO_UNKNOWN 0.5
 #define RHO_LEAST 0.3
 #define RHO_MOST 1.5
@@ -45,7 +44,7 @@ void spread_close(const struct spread_sum *s, struct band_spread *out)
     out->s_w = s->df > 0 ? sqrt(s->ss / s->df) : 0;
     out->nu = s->df;
     out->rho = RHO_UNKNOWN;
-    if (s->pairs < PAIRS_LEAST || out->s_w <= 0) {
+    if (s->pairs < SPREAD_PAIRS_LEAST || out->s_w <= 0) {
         return;
     }
     double var = (s->change_sq - s->change * s->change / n) / (n - 1);

@@ -14,16 +14,6 @@
 
 enum { SEES = ALLOW_TEACH | ALLOW_READ | ALLOW_PE_LEAD };
 
-struct sheet {
-    struct request *rq;
-    struct buf *b;
-    struct challenge challenge;
-    const struct activity *activity;
-    bool single_bands;
-    int64_t *written;           /* pupils, so that nobody in two classes comes twice */
-    size_t count, cap;
-};
-
 static bool written_before(struct sheet *s, struct pupil_id id)
 {
     for (size_t i = 0; i < s->count; i++) {
@@ -36,126 +26,49 @@ static bool written_before(struct sheet *s, struct pupil_id id)
     return false;
 }
 
-static bool of_challenge(const struct sheet *s, const struct hand_in *h)
+/* The school year in which the challenge opened, or today's when it opens in the next. */
+static int32_t year_from(const struct sheet *s)
 {
-    return h->challenge.v == s->challenge.id.v;
+    int32_t opens = clock_day(s->challenge.opens_at), today = clock_day(s->rq->now);
+    return school_year_first(opens < today ? opens : today);
 }
 
-static enum err view_hand_ins(const struct sheet *s, const struct results_row *row)
+static enum err load_year(const struct sheet *s, struct class_id cls, struct sheet_class *c)
 {
-    bool first = true;
-    buf_str(s->b, ",\"hand_ins\":[");
-    for (size_t i = 0; i < row->hand_ins.n; i++) {
-        const struct hand_in *h = &row->hand_ins.v[i];
-        struct hand_in_mark_list marks;
-        if (!of_challenge(s, h)) {
-            continue;
-        }
-        enum err e = hand_in_marks_of(s->rq->store, s->rq->mem, h->seq, &marks);
-        if (e != OK) {
-            return e;
-        }
-        buf_str(s->b, first ? "" : ",");
-        first = false;
-        view_hand_in(s->b, &(struct hand_in_view){.h = h, .marks = &marks});
-    }
-    buf_str(s->b, "]");
-    return OK;
-}
-
-/* What the latest hand-in that counts changed on the child's own line. */
-static enum err view_changed(const struct sheet *s, const struct results_row *row)
-{
-    const struct hand_in *last = NULL;
-    struct hand_in_list history;
-    for (size_t i = 0; i < row->hand_ins.n; i++) {
-        const struct hand_in *h = &row->hand_ins.v[i];
-        if (of_challenge(s, h) && h->state == HAND_IN_COUNTS && h->has_best) {
-            last = h;
-        }
-    }
-    buf_str(s->b, ",");
-    if (last == NULL) {
-        buf_str(s->b, "\"own_best\":null");
-        return OK;
-    }
     const struct hand_in_scope scope = {
-        .pupil = row->pupil.id, .activity = s->activity->id,
-        .from_day = school_year_first(last->done_day),
+        .cls = cls, .activity = s->activity->id, .today = clock_day(s->rq->now),
+        .from_day = year_from(s),
     };
-    enum err e = hand_ins_of_pupil_activity(s->rq->store, s->rq->mem, &scope, &history);
-    struct outlook o = {0};
+    const struct fresh_start_ask fresh = {cls, scope.today};
+    const struct gains_class_ask spread = {&c->year, s->activity};
+    enum err e = hand_ins_of_class_activity(s->rq->store, s->rq->mem, &scope, &c->year);
     if (e == OK) {
-        const struct outlook_ask ask = {s->activity, last, &history};
-        e = outlook_of(s->rq, &ask, &o);
+        e = fresh_start_of_class(s->rq->store, s->rq->mem, &fresh, &c->fresh);
     }
-    view_own_best(s->b, &o);
-    return e;
-}
-
-static const char *why_not(const struct sheet *s, const struct results_row *row)
-{
-    const char *reason = NULL;
-    for (size_t i = 0; i < row->hand_ins.n; i++) {
-        const struct hand_in *h = &row->hand_ins.v[i];
-        if (of_challenge(s, h) && h->state == HAND_IN_COUNTS && h->could_not != NULL) {
-            reason = h->could_not;
-        }
-    }
-    return reason;
-}
-
-static enum grid_state state_in(const struct sheet *s, const struct results *r,
-                                const struct results_row *row)
-{
-    for (size_t i = 0; i < r->challenge_count; i++) {
-        if (r->challenges[i].id.v == s->challenge.id.v) {
-            return row->states[i];
-        }
-    }
-    return GRID_NOT_YET;
-}
-
-static enum err view_row(const struct sheet *s, const struct results *r,
-                         const struct results_row *row)
-{
-    enum grid_state state = state_in(s, r, row);
-    buf_str(s->b, "{\"pupil\":");
-    view_results_pupil(s->b, &row->pupil);
-    buf_printf(s->b, ",\"state\":\"%s\",\"could_not\":", grid_state_word[state]);
-    json_txt(s->b, state == GRID_COULD_NOT ? why_not(s, row) : NULL);
-    enum err e = view_hand_ins(s, row);
-    if (e == OK) {
-        e = view_changed(s, row);
-    }
-    buf_str(s->b, ",\"suggestion\":");
-    if (row->suggestion.band < 0 && row->counted == 0) {
-        buf_str(s->b, "null}");
-        return e;
-    }
-    view_suggestion(s->b, &row->suggestion, &r->words);
-    buf_str(s->b, "}");
-    return e;
+    return e == OK ? gains_class_of(s->rq->store, &spread, &c->spread) : e;
 }
 
 /* The rows of one class. No band on a single challenge unless the school turns it on: then from
  * this challenge alone, else from all hand-ins of the unit at this activity. */
 static enum err view_class(struct sheet *s, struct class_id cls)
 {
-    struct results r;
+    struct sheet_class *c = mem_new(s->rq->mem, struct sheet_class);
     const struct results_ask ask = {
         .of = {s->challenge.unit, cls, clock_day(s->rq->now)}, .now = s->rq->now,
         .activity = s->challenge.activity,
-        .challenge = {s->single_bands ? s->challenge.id.v : 0},
+        .challenge = {s->school.single_bands ? s->challenge.id.v : 0},
     };
-    enum err e = results_load(s->rq->store, s->rq->mem, &ask, &r);
-    for (size_t i = 0; e == OK && i < r.row_count; i++) {
+    enum err e = results_load(s->rq->store, s->rq->mem, &ask, &c->r);
+    if (e == OK) {
+        e = load_year(s, cls, c);
+    }
+    for (size_t i = 0; e == OK && i < c->r.row_count; i++) {
         bool first = s->count == 0;
-        if (written_before(s, r.rows[i].pupil.id)) {
+        if (written_before(s, c->r.rows[i].pupil.id)) {
             continue;
         }
         buf_str(s->b, first ? "" : ",");
-        e = view_row(s, &r, &r.rows[i]);
+        e = sheet_row(s, c, &c->r.rows[i]);
     }
     return e;
 }
@@ -178,7 +91,6 @@ static enum err view_classes(struct sheet *s, int64_t only)
 enum err h_challenge_results_get(struct request *rq, struct reply *rp)
 {
     struct sheet s = {.rq = rq};
-    struct school school;
     int64_t cls;
     enum err e = request_query_id(rq, "class", &cls);
     if (e == OK) {
@@ -188,12 +100,12 @@ enum err h_challenge_results_get(struct request *rq, struct reply *rp)
         e = activity_load(rq->store, s.challenge.revision, &s.activity);
     }
     if (e == OK) {
-        e = school_get(rq->store, rq->mem, &school);
+        e = school_get(rq->store, rq->mem, &s.school);
     }
     if (e != OK) {
         return e;
     }
-    s.single_bands = school.single_bands;
+    buf_init(&s.checks, rq->mem);
     s.b = reply_json_buf(rq, rp, 200);
     buf_str(s.b, "{\"challenge\":");
     view_challenge(s.b, &s.challenge, s.activity);
@@ -201,7 +113,9 @@ enum err h_challenge_results_get(struct request *rq, struct reply *rp)
     view_activity(s.b, s.activity, ACTIVITY_FOR_STAFF);
     buf_str(s.b, ",\"rows\":[");
     e = view_classes(&s, cls);
-    buf_str(s.b, "],\"note\":");
+    buf_str(s.b, "],\"to_check\":[");
+    buf_bytes(s.b, s.checks.data, s.checks.len);
+    buf_printf(s.b, "],\"single_bands\":%s,\"note\":", s.school.single_bands ? "true" : "false");
     json_txt(s.b, suggestion_note);
     buf_str(s.b, "}");
     return e;

@@ -38,7 +38,7 @@ const char *const hand_in_channel_words[] = {"web", "quick", "paper", "staff", N
 enum {
     PUT, PUT_ATTEMPT, PUT_CUE, PUT_ANSWER, KNOWN, BY_ID, BY_SEQ, OF_PUPIL_CHALLENGE, OF_PUPIL,
     OF_PUPIL_ACTIVITY, OF_CLASS_CHALLENGE, OF_CLASS_UNIT, OF_PUPIL_UNIT, ATTEMPTS, CUES, ANSWERS,
-    COUNT_SINCE, MAY_SEND
+    COUNT_SINCE, MAY_SEND, OF_CLASS_ACTIVITY
 };
 
 static const struct stmt_def defs[] = {
@@ -102,6 +102,12 @@ static const struct stmt_def defs[] = {
         " ON m.class_id = cc.class_id AND m.pupil_id = :pupil"
         " WHERE cc.challenge_id = :challenge AND m.from_day <= :today"
         " AND (m.to_day IS NULL OR m.to_day >= :done_day) LIMIT 1"},
+    [OF_CLASS_ACTIVITY] = {"hand-ins of class and activity",
+        COLUMNS "FROM hand_in h CROSS JOIN challenge c ON c.id = h.challenge_id"
+        " CROSS JOIN revision r ON r.id = c.revision_id"
+        " CROSS JOIN version v ON v.id = h.version_id"
+        " WHERE h.pupil_id IN " IN_CLASS " AND r.activity_id = :activity"
+        " AND h.done_day >= :from_day ORDER BY h.pupil_id, h.seq"},
 };
 
 const struct stmt_set hand_ins_stmts = {"hand_ins", defs, sizeof defs / sizeof *defs};
@@ -408,6 +414,18 @@ enum err hand_ins_of_class_unit(struct store *st, void *ctx, const struct hand_i
     query_int(&q, ":class", scope->cls.v);
     query_int(&q, ":unit", scope->unit.v);
     query_int(&q, ":today", scope->today);
+    return list_end(&q, st, ctx, out);
+}
+
+enum err hand_ins_of_class_activity(struct store *st, void *ctx, const struct hand_in_scope *scope,
+                                    struct hand_in_list *out)
+{
+    struct query q;
+    query_begin(&q, st, &hand_ins_stmts, OF_CLASS_ACTIVITY);
+    query_int(&q, ":class", scope->cls.v);
+    query_int(&q, ":today", scope->today);
+    query_int(&q, ":activity", scope->activity.v);
+    query_int(&q, ":from_day", scope->from_day);
     return list_end(&q, st, ctx, out);
 }
 
