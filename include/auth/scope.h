@@ -55,6 +55,9 @@ bool scope_unit_pupil_teach(struct request *rq); /* args[1] the pupil: teach */
 /* teach on some class, or an allowed school-wide right */
 bool scope_teach_anywhere(struct request *rq);
 bool scope_message(struct request *rq); /* args[0] the message: teach on its pupil */
+/* args[0] is the second view: asked of this person, who still may see the pupil's results */
+bool scope_second_view_mine(struct request *rq);
+bool scope_second_view_teach(struct request *rq); /* teach on its pupil */
 bool scope_session_own(struct request *rq); /* args[0]: a session of this account */
 bool scope_any_staff(struct request *rq); /* any signed-in staff; the object is the school's */
 /* ?class=: a right on it that the route allows; absent: passes with an allowed school-wide

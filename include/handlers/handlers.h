@@ -44,6 +44,8 @@ handler_fn h_hand_in_set_aside_post, h_hand_in_keep_post, h_hand_in_ask_again_po
 handler_fn h_unit_assess_get, h_unit_assessment_put, h_unit_assessments_post, h_unit_share_post;
 handler_fn h_unit_seen_get, h_unit_seen_post, h_unit_answers_post, h_unit_taking_part_put;
 handler_fn h_statements_get, h_statements_post, h_statement_put, h_pupil_statement_put;
+handler_fn h_unit_second_views_get, h_unit_second_views_post, h_second_views_get, h_second_view_put;
+handler_fn h_second_view_agreement_post, h_second_view_delete;
 handler_fn h_pupil_progress_get, h_pupil_record_get;
 handler_fn h_children_get, h_child_get;
 handler_fn h_messages_post, h_messages_get, h_message_acknowledgement_post;

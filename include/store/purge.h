@@ -20,7 +20,9 @@ enum {
     PURGE_CLOCK_AHEAD_DAYS = 45,    /* nothing stored for longer than that: asked about */
 };
 /* Assessments, what was seen, answered in lessons and taking part: to the end of the school year
- * after. The last tick of a statement stays until the child has left; earlier ones go as these. */
+ * after. The last tick of a statement stays until the child has left; earlier ones go as these.
+ * Second views go as assessments do; a fresh start with its school year, after which it changes
+ * nothing. */
 
 struct purge_done {
     int64_t sessions, cards, messages, leavers, hand_ins, decisions;

@@ -13,6 +13,7 @@
 #include "base/log.h"
 #include "http/route.h"
 #include "store/rights.h"
+#include "store/second_views.h"
 #include "store/sessions.h"
 
 enum {
@@ -277,6 +278,24 @@ bool scope_message(struct request *rq)
 
     return rights_pupil_of_message(rq->store, rq->args[0].id, &pupil) == OK &&
            passes(rq, rights_pupil, pupil, TEACH);
+}
+
+static bool second_view(struct request *rq, struct second_view *v)
+{
+    return second_view_get(rq->store, rq->mem, rq->args[0].id, v) == OK;
+}
+
+bool scope_second_view_mine(struct request *rq)
+{
+    struct second_view v;
+    return rq->who.role == ROLE_STAFF && second_view(rq, &v) &&
+           v.asked_of.v == rq->who.staff.v && passes(rq, rights_pupil, v.pupil.v, RESULTS);
+}
+
+bool scope_second_view_teach(struct request *rq)
+{
+    struct second_view v;
+    return second_view(rq, &v) && passes(rq, rights_pupil, v.pupil.v, TEACH);
 }
 
 bool scope_session_own(struct request *rq)

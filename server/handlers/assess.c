@@ -13,6 +13,7 @@
 #include "handlers/handlers.h"
 #include "handlers/suggestion.h"
 #include "people_internal.h"
+#include "second_internal.h"
 #include "store/results.h"
 
 enum { PUPILS_AT_ONCE = 120, CLASSES_AT_ONCE = 8 };
@@ -124,18 +125,19 @@ static struct unit_id unit_of(const struct request *rq)
 /* Decisions ------------------------------------------------------------------------------------ */
 
 /* What is suggested for a pupil now, through the class in which it does the unit. */
-static enum err suggested_now(struct request *rq, struct pupil_id pupil, struct results *r,
+static enum err suggested_now(struct request *rq, const struct assessment *a, struct results *r,
                               const struct results_row **row)
 {
+    struct pupil_id pupil = a->pupil;
     int32_t today = clock_day(rq->now);
     struct class_id cls;
-    enum err e = results_class_of(rq->store, unit_of(rq), pupil, today, &cls);
+    enum err e = results_class_of(rq->store, a->unit, pupil, today, &cls);
     *row = NULL;
     if (e != OK || cls.v == 0) {
         return e;
     }
     const struct results_ask ask = {
-        .of = {unit_of(rq), cls, today}, .now = rq->now, .only = pupil,
+        .of = {a->unit, cls, today}, .now = rq->now, .only = pupil,
     };
     e = results_load(rq->store, rq->mem, &ask, r);
     if (e == OK && r->row_count == 1) {
@@ -160,16 +162,29 @@ static void keep_suggestion(struct request *rq, const struct results *r,
     a->suggested_label = s->band >= 0 && s->answer.known ? band_label_word(s->answer.label) : NULL;
 }
 
+enum err assessment_record(struct request *rq, struct assessment *a)
+{
+    struct results r;
+    const struct results_row *row;
+    enum err e = suggested_now(rq, a, &r, &row);
+    if (e == OK) {
+        keep_suggestion(rq, &r, row, a);
+        e = assessment_add(rq->store, a);
+    }
+    return e == OK ? assessment_get(rq->store, rq->mem, a->unit, a->pupil, a) : e;
+}
+
 enum err h_unit_assessment_put(struct request *rq, struct reply *rp)
 {
     static const char *const members[] = {"band", "reason", "shared", NULL};
     struct assessment a = {
         .unit = unit_of(rq), .pupil = {rq->args[1].id}, .by = rq->who.staff, .at = rq->now,
     };
-    struct results r;
-    const struct results_row *row;
     bool shared = false;
     enum err e = may_on_pupil(rq, a.pupil.v, ALLOW_TEACH | ALLOW_PE_LEAD);
+    if (e == OK) {
+        e = second_view_refuse(rq, a.unit, a.pupil, "");
+    }
     if (e == OK && !known_members(rq, members)) {
         e = ERR_BAD_INPUT;
     }
@@ -183,15 +198,8 @@ enum err h_unit_assessment_put(struct request *rq, struct reply *rp)
         e = read_bool(rq, "shared", &shared);
     }
     if (e == OK) {
-        e = suggested_now(rq, a.pupil, &r, &row);
-    }
-    if (e == OK) {
-        keep_suggestion(rq, &r, row, &a);
         a.shared_at = shared ? rq->now : 0;
-        e = assessment_add(rq->store, &a);
-    }
-    if (e == OK) {
-        e = assessment_get(rq->store, rq->mem, a.unit, a.pupil, &a);
+        e = assessment_record(rq, &a);
     }
     if (e == OK) {
         view_assessment(reply_json_buf(rq, rp, 200), &a);
@@ -201,6 +209,7 @@ enum err h_unit_assessment_put(struct request *rq, struct reply *rp)
 
 /* Classes already worked out for this request: pupils of one class come together. */
 struct worked_out {
+    struct second_blind_list blind;
     struct class_id cls[CLASSES_AT_ONCE];
     struct results results[CLASSES_AT_ONCE];
     size_t n;
@@ -242,6 +251,10 @@ static enum err accept_one(struct request *rq, struct worked_out *w, struct pupi
 {
     const struct results *r = NULL;
     const struct results_row *row;
+    if (second_view_hides(&w->blind, unit_of(rq), pupil)) {
+        *code = "second_view_open";
+        return OK;
+    }
     enum err e = row_of(rq, w, pupil, &r, &row);
     *code = "no_suggestion";
     if (e != OK || row == NULL) {
@@ -272,6 +285,9 @@ enum err h_unit_assessments_post(struct request *rq, struct reply *rp)
     enum err e = known_members(rq, members) ? read_pupils(rq, pupils, &n) : ERR_BAD_INPUT;
     for (size_t i = 0; e == OK && i < n; i++) {
         e = may_on_pupil(rq, pupils[i], ALLOW_TEACH | ALLOW_PE_LEAD);
+    }
+    if (e == OK) {
+        e = second_blind_load(rq, &w->blind);
     }
     if (e != OK) {
         return e;
@@ -332,6 +348,7 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
 {
     static const char *const members[] = {"class", "pupils", NULL};
     int64_t *pupils = NULL;
+    struct second_blind_list blind = {0};
     struct class_id cls;
     size_t n = 0;
     int shared = 0;
@@ -342,8 +359,14 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
     if (e == OK) {
         e = pupils_to_share(rq, cls, &pupils, &n);
     }
+    if (e == OK) {
+        e = second_blind_load(rq, &blind);
+    }
     for (size_t i = 0; e == OK && i < n; i++) {
         bool changed = false;
+        if (second_view_hides(&blind, unit_of(rq), (struct pupil_id){pupils[i]})) {
+            continue;           /* not this person's to share before the second view is given */
+        }
         e = assessment_share(rq->store, unit_of(rq), (struct pupil_id){pupils[i]}, rq->now,
                              &changed);
         shared += changed;

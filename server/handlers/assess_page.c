@@ -7,6 +7,7 @@
 #include "handlers/handlers.h"
 #include "handlers/suggestion.h"
 #include "results_internal.h"
+#include "second_internal.h"
 #include "store/results.h"
 
 void view_results_pupil(struct buf *b, const struct pupil_row *p)
@@ -62,7 +63,7 @@ static void view_evidence(struct buf *b, const struct results_row *row)
 }
 
 static enum err view_row(struct request *rq, struct buf *b, const struct results *r,
-                         const struct results_row *row)
+                         const struct results_row *row, const struct second_blind_list *blind)
 {
     const char *no;
     bool ok = results_bulk_ok(row, &no);
@@ -70,7 +71,12 @@ static enum err view_row(struct request *rq, struct buf *b, const struct results
     view_results_pupil(b, &row->pupil);
     enum err e = view_states(rq, b, r, row);
     view_evidence(b, row);
-    buf_str(b, ",\"suggestion\":");
+    if (second_view_hides(blind, r->unit.id, row->pupil.id)) {
+        buf_str(b, ",\"suggestion\":null,\"assessment\":null,\"bulk_ok\":false,"
+                   "\"bulk_no\":\"second_view_open\",\"second_view\":\"open\"}");
+        return e;
+    }
+    buf_str(b, ",\"second_view\":null,\"suggestion\":");
     view_suggestion(b, &row->suggestion, &r->words);
     buf_str(b, ",\"assessment\":");
     if (row->assessment != NULL) {
@@ -128,7 +134,11 @@ enum err h_unit_assess_get(struct request *rq, struct reply *rp)
     const struct results_ask ask = {
         .of = {{rq->args[0].id}, {cls}, clock_day(rq->now)}, .now = rq->now,
     };
+    struct second_blind_list blind;
     e = results_load(rq->store, rq->mem, &ask, &r);
+    if (e == OK) {
+        e = second_blind_load(rq, &blind);
+    }
     if (e != OK) {
         return e;
     }
@@ -136,7 +146,7 @@ enum err h_unit_assess_get(struct request *rq, struct reply *rp)
     view_head(b, &r);
     for (size_t i = 0; e == OK && i < r.row_count; i++) {
         buf_str(b, i > 0 ? "," : "");
-        e = view_row(rq, b, &r, &r.rows[i]);
+        e = view_row(rq, b, &r, &r.rows[i], &blind);
     }
     buf_str(b, "],\"note\":");
     json_txt(b, suggestion_note);

@@ -9,6 +9,7 @@
 #include "handlers/export_rows.h"
 #include "handlers/handlers.h"
 #include "record_internal.h"
+#include "second_internal.h"
 #include "store/cards.h"
 
 static enum err read_class(struct request *rq, struct export_ask *ask)
@@ -82,6 +83,45 @@ static enum err taking_part(struct request *rq, struct buf *b, struct pupil_id i
     return e;
 }
 
+static void band_or_null(struct buf *b, const char *name, int band)
+{
+    if (band >= 0) {
+        buf_printf(b, ",\"%s\":%d", name, band);
+    } else {
+        buf_printf(b, ",\"%s\":null", name);
+    }
+}
+
+/* Colleagues' second views; those of a unit in which the asker still owes one are kept back, and
+ * the copy says so. */
+static enum err second_views(struct request *rq, struct buf *b, struct pupil_id id)
+{
+    struct second_view_list list;
+    struct second_blind_list blind;
+    bool first = true;
+    enum err e = second_views_of_pupil(rq->store, rq->mem, id, &list);
+    if (e == OK) {
+        e = second_blind_load(rq, &blind);
+    }
+    buf_str(b, ",\"second_views\":[");
+    for (size_t i = 0; e == OK && i < list.n; i++) {
+        const struct second_view *v = &list.v[i];
+        if (second_view_hides(&blind, v->unit, v->pupil)) {
+            continue;
+        }
+        buf_str(b, first ? "{\"unit\":" : ",{\"unit\":");
+        first = false;
+        json_txt(b, v->unit_name);
+        buf_str(b, ",\"asked_on\":");
+        view_day(b, v->asked_day);
+        band_or_null(b, "band", v->band);
+        band_or_null(b, "agreed", v->agreed_band);
+        buf_str(b, "}");
+    }
+    buf_str(b, "]");
+    return e == OK ? second_view_member(rq, b, id) : e;
+}
+
 static enum err results(struct request *rq, struct buf *b, struct pupil_id id)
 {
     struct hand_in_list all;
@@ -94,10 +134,16 @@ static enum err results(struct request *rq, struct buf *b, struct pupil_id id)
         e = assessments_ever_of_pupil(rq->store, rq->mem, id, &ever);
     }
     if (e == OK) {
+        e = second_view_filter(rq, &ever);
+    }
+    if (e == OK) {
         record_assessments(b, &ever);
         e = record_lessons(rq, b, id);
     }
-    return e == OK ? taking_part(rq, b, id) : e;
+    if (e == OK) {
+        e = taking_part(rq, b, id);
+    }
+    return e == OK ? second_views(rq, b, id) : e;
 }
 
 enum err h_export_pupil_get(struct request *rq, struct reply *rp)

@@ -8,6 +8,7 @@
 #include "family_internal.h"
 #include "handlers/hand_in_view.h"
 #include "handlers/handlers.h"
+#include "second_internal.h"
 #include "store/assessments.h"
 #include "store/challenges.h"
 #include "store/fresh_start.h"
@@ -96,6 +97,9 @@ static enum err assessments(const struct page *p)
 {
     struct assessment_list list;
     enum err e = assessments_of_pupil(p->rq->store, p->rq->mem, p->pupil, true, &list);
+    if (e == OK) {
+        e = second_view_filter(p->rq, &list);
+    }
     buf_str(p->b, ",\"assessments\":[");
     for (size_t i = 0; e == OK && i < list.n; i++) {
         buf_str(p->b, i > 0 ? ",{\"unit\":" : "{\"unit\":");

@@ -7,6 +7,7 @@
 
 #include "base/clock.h"
 #include "people_internal.h"
+#include "second_internal.h"
 #include "store/messages.h"
 #include "store/school.h"
 
@@ -86,6 +87,7 @@ enum err h_home_get(struct request *rq, struct reply *rp)
 {
     struct school school;
     struct school_steps steps;
+    struct second_view_list owed;
     json_t *classes = NULL, *messages = NULL;
     enum err e = school_get(rq->store, rq->mem, &school);
     if (e == OK) {
@@ -97,6 +99,9 @@ enum err h_home_get(struct request *rq, struct reply *rp)
     if (e == OK) {
         e = messages_json(rq, &messages);
     }
+    if (e == OK) {
+        e = second_views_owed(rq, &owed);
+    }
     if (e != OK) {
         json_decref(classes);
         json_decref(messages);
@@ -107,5 +112,6 @@ enum err h_home_get(struct request *rq, struct reply *rp)
     json_put(&o, "steps", steps_json(&steps));
     json_put(&o, "classes", classes);
     json_put(&o, "messages", messages);
+    json_put(&o, "second_views", json_integer((json_int_t)owed.n));
     return reply_json(rq, rp, 200, o);
 }

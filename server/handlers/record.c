@@ -9,6 +9,7 @@
 #include "handlers/handlers.h"
 #include "handlers/suggestion.h"
 #include "record_internal.h"
+#include "second_internal.h"
 #include "store/fresh_start.h"
 
 enum err record_note(struct request *rq, const char *action, const char *kind, int64_t id)
@@ -208,6 +209,9 @@ enum err h_pupil_record_get(struct request *rq, struct reply *rp)
         e = assessments_of_pupil(rq->store, rq->mem, id, false, &decided);
     }
     if (e == OK) {
+        e = second_view_filter(rq, &decided);
+    }
+    if (e == OK) {
         e = record_note(rq, "record read", "pupil", id.v);
     }
     if (e != OK) {
@@ -225,6 +229,9 @@ enum err h_pupil_record_get(struct request *rq, struct reply *rp)
     if (e == OK) {
         record_assessments(b, &decided);
         e = record_lessons(rq, b, id);
+    }
+    if (e == OK) {
+        e = second_view_member(rq, b, id);
     }
     buf_str(b, "}");
     return e;

@@ -10,6 +10,7 @@
 #include "handlers/handlers.h"
 #include "handlers/suggestion.h"
 #include "results_internal.h"
+#include "second_internal.h"
 #include "store/results.h"
 
 enum { SEES = ALLOW_TEACH | ALLOW_READ | ALLOW_PE_LEAD };
@@ -101,6 +102,9 @@ enum err h_challenge_results_get(struct request *rq, struct reply *rp)
     }
     if (e == OK) {
         e = school_get(rq->store, rq->mem, &s.school);
+    }
+    if (e == OK) {
+        e = second_blind_load(rq, &s.blind);
     }
     if (e != OK) {
         return e;

@@ -11,6 +11,7 @@
 #include "store/gains.h"
 #include "store/hand_in_marks.h"
 #include "store/results.h"
+#include "store/second_views.h"
 
 /* {"id","display_name","year_group"} */
 void view_results_pupil(struct buf *b, const struct pupil_row *p);
@@ -25,6 +26,7 @@ struct sheet {
     struct school school;
     int64_t *written;           /* pupils, so that nobody in two classes comes twice */
     size_t count, cap;
+    struct second_blind_list blind;     /* whose suggestion this person is not told */
 };
 
 /* One class of it: the unit's results, and this year's hand-ins at the activity. */

@@ -181,7 +181,11 @@ enum err sheet_row(struct sheet *s, const struct sheet_class *c, const struct re
     if (e == OK) {
         e = view_luck(s, c, row, &own);
     }
-    buf_str(s->b, ",\"suggestion\":");
+    if (second_view_hides(&s->blind, c->r.unit.id, row->pupil.id)) {
+        buf_str(s->b, ",\"suggestion\":null,\"second_view\":\"open\"}");
+        return e;
+    }
+    buf_str(s->b, ",\"second_view\":null,\"suggestion\":");
     if (row->suggestion.band < 0 && row->counted == 0) {
         buf_str(s->b, "null}");
         return e;

@@ -23,7 +23,8 @@ static const struct {
 } arg_types[] = {
     {"class", ARG_ID},     {"staff", ARG_ID},   {"pupil", ARG_ID},   {"unit", ARG_ID},
     {"activity", ARG_ID},  {"card", ARG_ID},    {"message", ARG_ID}, {"session", ARG_ID},
-    {"challenge", ARG_ID}, {"statement", ARG_ID}, {"hand_in", ARG_UUID},
+    {"challenge", ARG_ID}, {"statement", ARG_ID}, {"view", ARG_ID},
+    {"hand_in", ARG_UUID},
 };
 
 struct segment {

@@ -23,7 +23,7 @@
 #include "store_internal.h"
 
 enum { NEWEST, SESSIONS, CARDS, MESSAGES, LEAVERS, HAND_INS, ASSESSMENTS, SEEN, ANSWERS,
-       TAKING_PART, OLD_TICKS, ALL_CARDS };
+       TAKING_PART, OLD_TICKS, SECOND_VIEWS, FRESH_STARTS, ALL_CARDS };
 
 static const struct stmt_def defs[] = {
     [NEWEST] = {"newest instant",
@@ -57,6 +57,10 @@ static const struct stmt_def defs[] = {
         " FROM statement_tick n WHERE n.pupil_id = statement_tick.pupil_id"
         " AND n.statement_id = statement_tick.statement_id AND n.id > statement_tick.id)"
         " /*scan: once a night*/"},
+    [SECOND_VIEWS] = {"purge second views",
+        "DELETE FROM second_view WHERE asked_day < :before /*scan: once a night*/"},
+    [FRESH_STARTS] = {"purge fresh starts",
+        "DELETE FROM fresh_start WHERE from_day < :before /*scan: once a night*/"},
     [ALL_CARDS] = {"cancel all cards",
         "UPDATE card SET cancelled_at = :now WHERE cancelled_at IS NULL /*scan: after a restore*/"},
 };
@@ -110,6 +114,8 @@ enum err purge_rows(struct store *st, int64_t now, struct purge_done *out)
         {ANSWERS, year, &out->decisions},
         {TAKING_PART, year, &out->decisions},
         {OLD_TICKS, year, &out->decisions},
+        {SECOND_VIEWS, year, &out->decisions},
+        {FRESH_STARTS, school_year_first(today), &out->decisions},
     };
     enum err e = OK;
     for (size_t i = 0; e == OK && i < sizeof steps / sizeof *steps; i++) {

@@ -18,6 +18,7 @@
 #include "store/results.h"
 #include "store/rights.h"
 #include "store/school.h"
+#include "store/second_views.h"
 #include "store/sessions.h"
 #include "store/staff.h"
 #include "store/statements.h"
@@ -44,6 +45,7 @@ const struct stmt_set *const store_sets[] = {
     &results_stmts,
     &rights_stmts,
     &school_stmts,
+    &second_views_stmts,
     &sessions_stmts,
     &staff_stmts,
     &statements_stmts,

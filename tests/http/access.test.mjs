@@ -54,6 +54,9 @@ function bodyFor(row, w) {
         "POST /api/v1/statements": { area: "none such", text: "" },
         "PUT /api/v1/statements/{statement}": { archived: "none such" },
         "PUT /api/v1/pupils/{pupil}/statements/{statement}": { met: "none such" },
+        "POST /api/v1/units/{unit}/second-views": { class: w.a.id, staff: "1", pupils: [] },
+        "PUT /api/v1/second-views/{view}": { band: 99 },
+        "POST /api/v1/second-views/{view}/agreement": { band: 99 },
         "POST /api/v1/messages/{message}/acknowledgement": { outcome: "none such" },
         "POST /api/v1/session": { card: "BBB BBB BBB" }
     };
@@ -75,10 +78,17 @@ async function pathFor(row, w) {
         path = path.replace("{card}", cards[0].id);
         w.leftover = cards[0].id;
     }
+    if (path.includes("{view}")) {      /* asked of the reader; made again when somebody took it back */
+        const asked = () => w.staff.teach.client.get(`/api/v1/units/${w.challenge.unit.id}/second-views?class=${w.a.id}`, { noRecord: true });
+        if (must(await asked(), 200).views.length === 0) {
+            must(await w.staff.teach.client.post(`/api/v1/units/${w.challenge.unit.id}/second-views`, { class: w.a.id, staff: w.staff.read.id, pupils: [w.pupil.id] }), 201);
+        }
+        path = path.replace("{view}", must(await asked(), 200).views[0].id);
+    }
     if (path.includes("{activity}")) {
         path = path.replace("{activity}", row.method === "DELETE" ? (await makeActivity(w.staff.teach.client, "successes")).id : w.activity.id);
     }
-    if (/\/assess$|\/seen$|\/statements$|results\.csv|roster\.csv/.test(path)) {
+    if (/\/assess$|units\/\d+\/second-views$|\/seen$|\/statements$|results\.csv|roster\.csv/.test(path)) {
         path += `?class=${w.a.id}`;
     }
     return /pupil\.json/.test(path) ? `${path}?pupil=${w.pupil.id}` : path;

@@ -7,7 +7,7 @@ import { get, post, put } from "../api.js";
 import { el, fill } from "../dom.js";
 import { start, titled, rightOn, has, action, notice, showError, clearError } from "./shell.js";
 import { OVERRIDES, dayWords, count } from "./words.js";
-import { suggestionBox } from "./suggestion.js";
+import { suggestionBox, owesView } from "./suggestion.js";
 
 const NOT_MANY = { nothing_seen: "nothing seen in lessons yet", not_sure: "not sure enough", to_check: "something is to check", no_suggestion: "nothing suggested" };
 
@@ -49,6 +49,9 @@ function evidence(data, row, unit, mayRecord) {
 }
 
 function decision(data, row, unit, mayDecide, redraw) {
+    if (row.second_view) {
+        return el("td", { "data-label": "Teacher assessment" }, el("span", { class: "quiet" }, "kept from you, too"));
+    }
     const a = row.assessment;
     const now = a ? el("p", null, el("strong", null, a.word), el("span", { class: "small quiet" }, " " + a.by + ", " + dayWords(a.on) + (a.in_bulk ? ", accepted in bulk" : "") + (a.shared ? ", shared" : ", not shared"))) : null;
     if (!mayDecide) {
@@ -111,7 +114,7 @@ start(async ({ session, params, body }) => {
                 el("thead", null, el("tr", null, ["Pupil", "Evidence", "What the tries point to", "Teacher assessment"].map((h, i) => el("th", { scope: "col", class: i ? null : "pin" }, h)))),
                 el("tbody", null, data.rows.map((r) => el("tr", null,
                     el("th", { scope: "row", class: "pin" }, el("a", { href: "/staff/pupil?id=" + r.pupil.id + "&class=" + classId }, r.pupil.display_name)),
-                    evidence(data, r, unit, mayDecide), el("td", { "data-label": "What the tries point to" }, suggestionBox(r.suggestion)), decision(data, r, unit, mayDecide, redraw)))))) : el("p", null, "No pupil in this class."),
+                    evidence(data, r, unit, mayDecide), el("td", { "data-label": "What the tries point to" }, r.second_view ? owesView() : suggestionBox(r.suggestion)), decision(data, r, unit, mayDecide, redraw)))))) : el("p", null, "No pupil in this class."),
             el("p", { class: "no-print" }, el("a", { href: "/staff/class?id=" + classId }, "Back to who's done it")));
     };
     await redraw();

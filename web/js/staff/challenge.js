@@ -9,7 +9,7 @@ import { STATES, ASIDE, COULD_NOT, VERSIONS, dayWords, count } from "./words.js"
 import { lanes } from "../lanes.js";
 import { shortValue, distance } from "../words.js";
 import { entryForm } from "./entry.js";
-import { suggestionBox } from "./suggestion.js";
+import { suggestionBox, owesView } from "./suggestion.js";
 
 const CHANGED = {
     first: "a first score", new_best: "a new own best", new_best_farther: "as good or better from farther away",
@@ -70,7 +70,7 @@ function row(data, r, mayMark, redraw) {
         el("th", { scope: "row", class: "pin" }, el("a", { href: "/staff/pupil?id=" + r.pupil.id }, r.pupil.display_name)),
         el("td", { "data-label": "Done?" }, el("span", { class: "state state-" + r.state }, STATES[r.state]), r.could_not ? el("span", { class: "small quiet state-why" }, COULD_NOT[r.could_not]) : null),
         el("td", { class: "lanes-cell", "data-label": "Tries" }, r.hand_ins.map((h, i) => handInBox(h, activity, i === r.hand_ins.length - 1 ? own : null, mayMark, redraw))),
-        el("td", { "data-label": "What the tries point to" }, r.suggestion ? suggestionBox(r.suggestion) : el("span", { class: "quiet" }, "nothing yet")));
+        el("td", { "data-label": "What the tries point to" }, r.second_view ? owesView() : r.suggestion ? suggestionBox(r.suggestion) : el("span", { class: "quiet" }, "nothing yet")));
 }
 
 function facts(data) {

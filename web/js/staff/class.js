@@ -55,6 +55,7 @@ function tools(session, classId, all, units) {
         assess[0] || null,
         el("details", null, el("summary", null, "More"), el("div", { class: "buttons" },
             assess.slice(1),
+            teach || has(session, "pe_lead") ? units.map((u) => link("/staff/second?unit=" + u.id + "&class=" + classId, "Second view: " + u.name)) : null,
             teach || office ? link("/staff/list?class=" + classId, "Class list") : null,
             teach || office ? link("/staff/cards?class=" + classId, "Cards") : null,
             link("/staff/class?id=" + classId + (all ? "" : "&all=1"), all ? "Current challenges only" : "The whole year"),

@@ -70,6 +70,11 @@ function messagesLine(messages) {
         el("p", { class: "small" }, "Nobody is alerted outside this page. Look each school day."));
 }
 
+function secondLine(waiting) {
+    return waiting ? banner("careful", el("p", null, el("a", { href: "/staff/second" },
+        count(waiting, "child waits for your second view", "children wait for your second view")))) : null;
+}
+
 start(async ({ session, body }) => {
     const next = nextPage();
     if (next) {
@@ -81,7 +86,7 @@ start(async ({ session, body }) => {
     const all = home.steps.class_list && home.steps.cards && home.steps.activity_set && home.steps.tried;
     const first = home.classes[0];
     const mayAdd = has(session, "office") || session.classes.some((c) => c.right === "teach");
-    fill(body, messagesLine(home.messages), all ? null : steps(home, first),
+    fill(body, messagesLine(home.messages), secondLine(home.second_views), all ? null : steps(home, first),
         el("h2", null, "Classes"),
         home.classes.length ? el("ul", { class: "tiles" }, home.classes.map(classTile))
             : el("p", null, mayAdd ? "No class yet. Add the first one here." : "You have no class yet. The office gives you one."),

@@ -111,6 +111,7 @@ start(async ({ session, params, body }) => {
         record ? el("h2", null, "Own lines") : null,
         record && pupil.fresh_start ? el("p", { class: "small quiet" }, "A fresh start: lines begin on " + dayWords(pupil.fresh_start) + ".") : null,
         record ? (record.lines.length ? el("div", { class: "lines-two" }, record.lines.map(lineBox)) : el("p", null, "No tries yet.")) : null,
+        record && record.second_view ? el("p", { class: "small" }, "You owe a ", el("a", { href: "/staff/second" }, "second view of this child"), ". Until it is given, that unit's assessment is kept from you.") : null,
         record && record.assessments.length ? [el("h2", null, "Teacher assessment"), el("ul", null, record.assessments.map((a) =>
             el("li", null, a.word + ", " + dayWords(a.on) + ", " + a.by + (a.shared ? ", shared with the family" : ", not shared") + (a.in_bulk ? ", accepted in bulk" : ""))))] : null,
         record && record.seen.length ? [el("h2", null, "Teaching points seen"), el("ul", null, record.seen.map((s) => el("li", null, s.cue + ": " + (s.seen ? "seen" : "looked for, not seen") + ", " + dayWords(s.on))))] : null,

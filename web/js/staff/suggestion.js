@@ -5,6 +5,11 @@
 import { el } from "../dom.js";
 import { SURE } from "./words.js";
 
+/* Instead of a suggestion, for whoever still owes a second view of the child. */
+export function owesView() {
+    return el("p", { class: "small" }, "Kept from you until you have ", el("a", { href: "/staff/second" }, "given your second view"), ".");
+}
+
 export function suggestionBox(s) {
     const head = s.word ? el("p", { class: "suggestion-word" }, el("strong", null, s.word), " ",
         s.label ? el("span", { class: "sure sure-" + s.label }, SURE[s.label]) : null)

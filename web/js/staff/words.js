@@ -97,7 +97,7 @@ const CODES = {
     not_a_group: "is a class; only a group takes pupils of other classes", not_a_live_card: "no longer works",
     off: "is off for this class", left: "has left the school", decided: "has an assessment already",
     no_suggestion: "has nothing suggested", not_sure: "has a suggestion that is not sure enough",
-    nothing_seen: "has nothing seen in lessons yet", to_check: "has something to check"
+    nothing_seen: "has nothing seen in lessons yet", asked: "has been asked about already", may_not_see: "may not see this class", to_check: "has something to check"
 };
 
 /* Say all by themselves. */
@@ -108,6 +108,10 @@ const WHOLE = {
     one_way_only: "Come in one way only: with a name and passphrase, or with a card.",
     three_live: "This child has three live cards of that kind. Cancel or replace one first.",
     must_change: "Choose a passphrase of your own first.",
+    second_view_open: "You still owe a second view of this child. Give it first; until then nothing that was suggested or decided is shown to you.",
+    eight_open: "At most eight second views of a class and unit are open at once. Wait for some, or take some back.",
+    given: "This second view has been given already.", not_given: "The second view has not been given yet.", agreed: "What you agreed on is recorded already.",
+    decide_first: "There is no teacher assessment of this child yet. Decide it first; then the two can be held side by side.",
     only_hurt: "Only a message that something hurt has that.",
     ticked: "Somebody was ticked against these words. Put the statement away and add another.",
     forty_statements: "There are 40 statements in use. Put one away first.",
