@@ -36,7 +36,8 @@ const struct zones_table *suggest_table(struct store *st, const struct table_key
                                         const struct scoring *s, const struct band_rule *r);
 
 /* Answers that were worked out before (suggest_memo.c). The key is everything an answer depends on:
- * hand-ins never change, so their numbers stand for them. */
+ * hand-ins never change, so number, child and second of arrival stand for them (a number alone does
+ * not: SQLite gives that of an erased last row out again). */
 enum { MEMO_HAND_INS = 12 };
 struct memo_key {
     struct table_key table;
@@ -44,7 +45,8 @@ struct memo_key {
     bool spread;                /* s_w, nu and rho were used */
     double s_w, nu, rho;
     size_t n;                   /* hand-ins; over MEMO_HAND_INS nothing is remembered */
-    int64_t seq[MEMO_HAND_INS];
+    int64_t pupil;
+    int64_t seq[MEMO_HAND_INS], received_at[MEMO_HAND_INS];
 };
 struct memo_value {
     struct band_answer answer;

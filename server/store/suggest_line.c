@@ -232,6 +232,8 @@ static void ask_of(const struct suggest_ask *ask, const struct suggest_group *g,
     q->key.n = g->n;
     for (size_t i = 0; i < g->n && i < MEMO_HAND_INS; i++) {
         q->key.seq[i] = g->hand_ins[i]->seq;
+        q->key.received_at[i] = g->hand_ins[i]->received_at;
+        q->key.pupil = g->hand_ins[i]->pupil.v;
     }
 }
 

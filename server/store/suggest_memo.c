@@ -51,7 +51,7 @@ static bool same_number(double a, double b)
 
 static bool same_key(const struct memo_key *a, const struct memo_key *b)
 {
-    if (a->n != b->n || a->step_mm != b->step_mm || a->spread != b->spread ||
+    if (a->n != b->n || a->pupil != b->pupil || a->step_mm != b->step_mm || a->spread != b->spread ||
         !table_key_same(&a->table, &b->table)) {
         return false;
     }
@@ -59,7 +59,8 @@ static bool same_key(const struct memo_key *a, const struct memo_key *b)
                        same_number(a->rho, b->rho))) {
         return false;
     }
-    return memcmp(a->seq, b->seq, a->n * sizeof a->seq[0]) == 0;
+    return memcmp(a->seq, b->seq, a->n * sizeof a->seq[0]) == 0 &&
+           memcmp(a->received_at, b->received_at, a->n * sizeof a->received_at[0]) == 0;
 }
 
 const struct memo_value *memo_find(struct store *st, const struct memo_key *key)

@@ -254,6 +254,13 @@ static void the_memory_is_bounded(void **state)
     assert_non_null(memo_find(f->st, &key));
     key.table.line[0] = 5;
     assert_null(memo_find(f->st, &key));
+    key.table.line[0] = 4;
+    /* the number of an erased hand-in may be given out again: to another child, at another time */
+    key.pupil = 7;
+    assert_null(memo_find(f->st, &key));
+    key.pupil = 0;
+    key.received_at[0] = 1;
+    assert_null(memo_find(f->st, &key));
 }
 
 static void lines_to_try_change_nothing_that_is_kept(void **state)
