@@ -58,6 +58,23 @@ struct room;
 bool band_counts(const struct band_rule *r, const int64_t *counts, size_t n, struct room *w,
                  struct band_answer *out);
 
+/* The same with tables made once for an activity's version and lines: they depend on no child. */
+struct counts_table {
+    int m;
+    size_t lines;
+    int below[BAND_LINES_MAX];
+    const double *cells[BAND_LINES_MAX];    /* in lent memory; NULL where none is needed */
+};
+struct tallies {
+    const int64_t *v;
+    size_t n;
+};
+/* False: a line above 3000, more than 20 attempts, or no room. */
+bool counts_table_make(const struct band_rule *r, struct room *w, struct counts_table *out);
+/* Without a table (NULL) only observed and band are filled. */
+bool band_counts_by(const struct band_rule *r, const struct counts_table *t, struct tallies c,
+                    struct room *w, struct band_answer *out);
+
 /* Measures, and counts on the square-root scale. */
 enum band_scale { BAND_LOG, BAND_RAW, BAND_SQRT };
 struct band_spread {

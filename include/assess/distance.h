@@ -62,6 +62,38 @@ struct aim_at {
 bool aim_predict(const struct aim *a, const struct aim_posterior *p, const struct aim_at *at,
                  struct room *w, struct aim_prediction *out);
 
+/* All of what depends on no child, made once for an activity's version, the school's lines and the
+ * distances that its class threw from: then a child's share is sums over the grid. */
+struct aim_place {
+    double distance;
+    const double *ln_zone;              /* AIM_GRID x (zones + 1) */
+    const double *ln_total;             /* AIM_GRID x (most + 1) */
+    const double *hit;                  /* AIM_GRID: a throw earns anything */
+};
+struct aim_tables {
+    struct aim aim;
+    int most;                           /* points of one attempt */
+    size_t lines, places;
+    struct aim_place place[AIM_STEPS_MAX];
+    const double *pmf;                  /* at the reference: AIM_GRID x (most + 1) */
+    const double *tails;                /* AIM_GRID x lines */
+};
+struct aim_places {
+    const double *distance;
+    size_t n;                           /* at most AIM_STEPS_MAX */
+};
+/* False: too little room (about 27 KiB a place for usual attempts), too many places. */
+bool aim_tables_make(const struct aim *a, const struct aim_at *at, struct aim_places places,
+                     struct room *w, struct aim_tables *out);
+/* The place of a distance (to 5 cm), or -1. */
+int aim_tables_place(const struct aim_tables *t, double distance);
+/* As aim_learn, aim_predict and aim_hit. False: thrown from a place that has no table. */
+bool aim_learn_by(const struct aim_tables *t, const struct aim_attempt *v, size_t n,
+                  struct aim_posterior *out);
+void aim_predict_by(const struct aim_tables *t, const struct aim_posterior *p,
+                    struct aim_prediction *out);
+double aim_hit_by(const struct aim_tables *t, const struct aim_posterior *p, size_t place);
+
 /* Chance that a throw from `distance` earns anything. */
 double aim_hit(const struct aim *a, const struct aim_posterior *p, double distance);
 

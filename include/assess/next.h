@@ -8,9 +8,7 @@
 #include <stdint.h>
 
 #include "assess/attainable.h"
-
-struct room;
-struct outcomes;
+#include "assess/band_zones.h"
 
 enum next_kind {
     NEXT_NONE,          /* nothing to go by */
@@ -62,3 +60,15 @@ struct next_aim {
 };
 /* False: over the budget of band_zones.h, or too little room. */
 bool next_total(const struct next_ask *ask, struct room *w, struct next_aim *out);
+
+/* The same with tables made once for an activity's version. */
+enum { NEXT_TOTALS_MOST = 64, NEXT_CHUNKS = NEXT_TOTALS_MOST / BAND_LINES_MAX };
+struct next_tables {
+    size_t n;
+    int total[NEXT_TOTALS_MOST];                /* attainable, rising */
+    struct zones_table chunk[NEXT_CHUNKS];      /* reach BAND_LINES_MAX of them each */
+};
+/* False: more totals than NEXT_TOTALS_MOST, over the budget, or too little room. */
+bool next_tables_make(const struct scoring *s, int m, struct room *w, struct next_tables *out);
+bool next_total_by(const struct next_tables *t, const struct next_ask *ask, struct room *w,
+                   struct next_aim *out);

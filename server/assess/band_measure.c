@@ -4,6 +4,7 @@
  * freedom allow. Two sums stand for the integrals: trapezoid over the normal, and over the spread
  * on the cube-root (Wilson-Hilferty) scale. */
 #include <math.h>
+#include <stdlib.h>
 
 #include "assess/band.h"
 #include "assess/special.h"
@@ -36,6 +37,9 @@ static double line_on_scale(const struct band_spread *sp, double line)
 /* P(at least k of m reach, each with probability p): chance by chance, no powers. */
 static double k_of_m(int m, int k, double p)
 {
+    if (m == 3 && k == 2) {         /* the middle of three, by far the usual case */
+        return p * p * (3 - 2 * p);
+    }
     double ways[ATTEMPTS_MOST + 1] = {1}, sum = 0;
     for (int i = 0; i < m; i++) {
         for (int r = i + 1; r > 0; r--) {
@@ -49,22 +53,50 @@ static double k_of_m(int m, int k, double p)
     return sum;
 }
 
+enum { LEVELS_MOST = 64 };
+#define FAR 8.5         /* beyond it Phi is 0 or 1 to the last digit of the sum */
+
+/* Where the child's own level may lie: i steps from the middle, and how likely that is. */
 struct repeat {
     int m, k;
     double psi, nu;
+    double step;
+    int most;
+    double weight[LEVELS_MOST];     /* of 0..most; beyond the last they are worked out */
+    double total;
 };
 
-/* Over where the child's own level may lie. */
+static double level_weight(const struct repeat *q, int i)
+{
+    double z = i * q->step;
+    return i < LEVELS_MOST ? q->weight[i] : exp(-z * z / 2);
+}
+
+static void levels_make(struct repeat *q)
+{
+    q->step = 0.5 / fmax(1, 1.25 * q->psi);
+    q->most = (int)ceil(7 / q->step);
+    q->total = 0;
+    for (int i = 0; i < LEVELS_MOST && i <= q->most; i++) {
+        double z = i * q->step;
+        q->weight[i] = exp(-z * z / 2);
+    }
+    for (int i = 0; i <= q->most; i++) {
+        q->total += (i > 0 ? 2 : 1) * level_weight(q, i);
+    }
+}
+
 static double over_level(const struct repeat *q, double gap)
 {
-    double step = 0.5 / fmax(1, 1.25 * q->psi), sum = 0, total = 0;
-    int most = (int)ceil(7 / step);
-    for (int i = -most; i <= most; i++) {
-        double z = i * step, weight = exp(-z * z / 2);
-        sum += weight * k_of_m(q->m, q->k, special_phi(q->psi * z - gap));
-        total += weight;
+    double sum = 0;
+    for (int i = -q->most; i <= q->most; i++) {
+        double x = q->psi * i * q->step - gap;
+        if (x > -FAR) {
+            double p = x < FAR ? special_phi(x) : 1;
+            sum += level_weight(q, abs(i)) * k_of_m(q->m, q->k, p);
+        }
     }
-    return sum / total;
+    return sum / q->total;
 }
 
 /* Over what the spread may be: sigma = s_w sqrt(nu / chi2). */
@@ -84,21 +116,18 @@ static double over_spread(const struct repeat *q, double gap)
     return sum / total;
 }
 
-static double measure_tail(const struct band_rule *r, const struct band_spread *sp, double ybar,
-                           size_t n, double line)
+/* `q`: made for n attempts, filled unless the statistic is the mean. */
+static double measure_tail(const struct band_rule *r, const struct band_spread *sp,
+                           const struct repeat *q, double gap, size_t n)
 {
-    double gap = (line_on_scale(sp, line) - ybar) / sp->s_w;
-    double day = 2 * sp->rho * sp->rho;
     if (isinf(gap)) {
         return gap < 0 ? 1 : 0;
     }
     if (r->stat == BAND_MEAN) {
-        double width = sqrt(1 / (double)n + 1.0 / r->m_new + day);
+        double width = sqrt(1 / (double)n + 1.0 / r->m_new + 2 * sp->rho * sp->rho);
         return special_t_sf(gap / width, sp->nu);
     }
-    struct repeat q = {.m = r->m_new, .k = band_kth(r->stat, r->m_new),
-                       .psi = sqrt(1 / (double)n + day), .nu = sp->nu};
-    return over_spread(&q, gap);
+    return over_spread(q, gap);
 }
 
 /* k-th best without an array to sort: the value that k - 1 others beat. */
@@ -141,8 +170,14 @@ bool band_measure(const struct band_rule *r, const struct band_spread *sp, const
         r->m_new > ATTEMPTS_MOST) {
         return true;
     }
+    struct repeat q = {.m = r->m_new, .k = band_kth(r->stat, r->m_new), .nu = sp->nu,
+                       .psi = sqrt(1 / (double)n + 2 * sp->rho * sp->rho)};
+    if (r->stat != BAND_MEAN) {
+        levels_make(&q);
+    }
     for (size_t i = 0; i < r->lines; i++) {
-        tails[i] = measure_tail(r, sp, ybar, n, r->line[i]);
+        double gap = (line_on_scale(sp, r->line[i]) - ybar) / sp->s_w;
+        tails[i] = measure_tail(r, sp, &q, gap, n);
     }
     band_conclude(r, tails, (int)n, -1, out);
     return true;

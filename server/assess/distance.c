@@ -6,16 +6,22 @@
 #include <math.h>
 
 #include "assess/special.h"
+#include "distance_internal.h"
 
 enum { THROWS_LEAST = 10 };
 #define GRID_STEP 0.05
 #define GRID_HALF 4.2
-#define PRIOR_SD 0.6
 #define RATIO_MOST 1.75
 
 double aim_grid_point(int g)
 {
     return log(0.08) - GRID_HALF + GRID_STEP * g;
+}
+
+double aim_ln_prior(int g)
+{
+    double off = aim_grid_point(g) - log(0.08);
+    return -off * off / (2 * 0.6 * 0.6);
 }
 
 double aim_round(double radius)
@@ -66,7 +72,7 @@ void aim_zone_probs(const struct aim *a, double sigma, double distance, double *
     out[a->zones] = miss > 0 ? miss : 0;
 }
 
-static int top_points(const struct aim *a)
+int aim_top_points(const struct aim *a)
 {
     int top = 0;
     for (int z = 0; z < a->zones; z++) {
@@ -75,11 +81,10 @@ static int top_points(const struct aim *a)
     return top;
 }
 
-/* pmf of the total of `throws` throws, 0..throws * top; `spare` is as long. */
-static double *total_pmf(const struct aim *a, int throws, const double *p, double *pmf,
-                         double *spare)
+double *aim_total_pmf(const struct aim *a, int throws, const double *p, double *pmf,
+                      double *spare)
 {
-    int top = top_points(a);
+    int top = aim_top_points(a);
     pmf[0] = 1;
     for (int t = 1; t <= throws * top; t++) {
         pmf[t] = 0;
@@ -106,8 +111,8 @@ static double ln_likelihood(const struct aim *a, const struct aim_attempt *t, do
     double p[AIM_ZONES_MAX + 1], sum = 0;
     aim_zone_probs(a, sigma, t->distance, p);
     if (!t->known) {
-        double *pmf = total_pmf(a, a->throws, p, buf[0], buf[1]);
-        bool there = t->total >= 0 && t->total <= a->throws * top_points(a);
+        double *pmf = aim_total_pmf(a, a->throws, p, buf[0], buf[1]);
+        bool there = t->total >= 0 && t->total <= a->throws * aim_top_points(a);
         return log(fmax(there ? pmf[t->total] : 0, 1e-300));
     }
     for (int z = 0; z <= a->zones; z++) {
@@ -116,7 +121,7 @@ static double ln_likelihood(const struct aim *a, const struct aim_attempt *t, do
     return sum;
 }
 
-static void normalise(double *w)
+void aim_normalise(double *w)
 {
     double most = -INFINITY, sum = 0;
     for (int g = 0; g < AIM_GRID; g++) {
@@ -131,9 +136,9 @@ static void normalise(double *w)
     }
 }
 
-static bool two_buffers(const struct aim *a, int attempts, struct room *w, double *buf[2])
+bool aim_two_buffers(const struct aim *a, int attempts, struct room *w, double *buf[2])
 {
-    size_t n = (size_t)(attempts * a->throws * top_points(a)) + 1;
+    size_t n = (size_t)(attempts * a->throws * aim_top_points(a)) + 1;
     buf[0] = ROOM_TAKE(w, double, n);
     buf[1] = ROOM_TAKE(w, double, n);
     return buf[0] != NULL && buf[1] != NULL;
@@ -144,18 +149,18 @@ bool aim_learn(const struct aim *a, const struct aim_attempt *t, size_t n, struc
 {
     double *buf[2];
     size_t mark = w->used;
-    if (!two_buffers(a, 1, w, buf)) {
+    if (!aim_two_buffers(a, 1, w, buf)) {
         w->used = mark;
         return false;
     }
     for (int g = 0; g < AIM_GRID; g++) {
-        double x = aim_grid_point(g), off = x - log(0.08);
-        out->w[g] = -off * off / (2 * PRIOR_SD * PRIOR_SD);
+        double x = aim_grid_point(g);
+        out->w[g] = aim_ln_prior(g);
         for (size_t i = 0; i < n; i++) {
             out->w[g] += ln_likelihood(a, &t[i], exp(x), buf);
         }
     }
-    normalise(out->w);
+    aim_normalise(out->w);
     w->used = mark;
     return true;
 }
@@ -185,10 +190,19 @@ void aim_another_day(struct aim_posterior *p, double tau_day)
     for (int k = -half; k <= half; k++) {
         total += exp(-(k * GRID_STEP) * (k * GRID_STEP) / (2 * sd * sd));
     }
-    for (int g = 0; g < AIM_GRID; g++) {
-        for (int k = -half; k <= half; k++) {
-            int at = g + k < 0 ? 0 : g + k >= AIM_GRID ? AIM_GRID - 1 : g + k;
-            to.w[at] += p->w[g] * exp(-(k * GRID_STEP) * (k * GRID_STEP) / (2 * sd * sd)) / total;
+    for (int k = -half; k <= half; k++) {
+        double share = exp(-(k * GRID_STEP) * (k * GRID_STEP) / (2 * sd * sd)) / total;
+        int low = k < 0 ? -k : 0, high = k > 0 ? AIM_GRID - k : AIM_GRID;
+        low = low < AIM_GRID ? low : AIM_GRID;
+        high = high > 0 ? high : 0;
+        for (int g = low; g < high; g++) {
+            to.w[g + k] += p->w[g] * share;
+        }
+        for (int g = 0; g < low; g++) {         /* what falls off the grid stays at its edge */
+            to.w[0] += p->w[g] * share;
+        }
+        for (int g = high; g < AIM_GRID; g++) {
+            to.w[AIM_GRID - 1] += p->w[g] * share;
         }
     }
     *p = to;
@@ -209,22 +223,16 @@ static double tail_from(const double *pmf, int most, double line)
     return sum > 1 ? 1 : sum;
 }
 
-/* At one spread: the pmf of an attempt, and of the sum of all where the mean is asked for. */
-struct at_spread {
-    const double *pmf, *sum;
-    double weight;
-};
-
-static void add_tails(const struct aim *a, const struct band_rule *r, const struct at_spread *at,
-                      struct aim_prediction *out)
+void aim_tails_at(const struct aim *a, const struct band_rule *r, const struct aim_pmfs *at,
+                  double *tails)
 {
-    int most = a->throws * top_points(a);
+    int most = a->throws * aim_top_points(a);
     for (size_t i = 0; i < r->lines; i++) {
         double p = r->stat == BAND_MEAN
                        ? tail_from(at->sum, most * r->m_new, r->m_new * r->line[i] - 1e-9)
                        : k_of_m(r->m_new, band_kth(r->stat, r->m_new),
                                 tail_from(at->pmf, most, r->line[i]));
-        out->tails[i] += at->weight * p;
+        tails[i] = p;
     }
 }
 
@@ -246,24 +254,29 @@ bool aim_predict(const struct aim *a, const struct aim_posterior *p, const struc
     const struct band_rule *r = at->rule;
     double *buf[4], zone[AIM_ZONES_MAX + 1];
     size_t mark = w->used;
-    int most = a->throws * top_points(a);
+    int most = a->throws * aim_top_points(a);
     double *mix = ROOM_TAKE(w, double, (size_t)most + 1);
     *out = (struct aim_prediction){0};
-    if (mix == NULL || !two_buffers(a, 1, w, buf) || !two_buffers(a, r->m_new, w, buf + 2)) {
+    if (mix == NULL || !aim_two_buffers(a, 1, w, buf) ||
+        !aim_two_buffers(a, r->m_new, w, buf + 2)) {
         w->used = mark;
         return false;
     }
     for (int g = 0; g < AIM_GRID; g++) {
         aim_zone_probs(a, exp(aim_grid_point(g)), at->distance, zone);
-        struct at_spread here = {.weight = p->w[g]};
-        here.pmf = total_pmf(a, a->throws, zone, buf[0], buf[1]);
+        struct aim_pmfs here = {0};
+        double tails[BAND_LINES_MAX];
+        here.pmf = aim_total_pmf(a, a->throws, zone, buf[0], buf[1]);
         if (r->stat == BAND_MEAN) {
-            here.sum = total_pmf(a, a->throws * r->m_new, zone, buf[2], buf[3]);
+            here.sum = aim_total_pmf(a, a->throws * r->m_new, zone, buf[2], buf[3]);
         }
         for (int t = 0; t <= most; t++) {
             mix[t] += p->w[g] * here.pmf[t];
         }
-        add_tails(a, r, &here, out);
+        aim_tails_at(a, r, &here, tails);
+        for (size_t i = 0; i < r->lines; i++) {
+            out->tails[i] += p->w[g] * tails[i];
+        }
     }
     read_range(mix, most, out);
     w->used = mark;

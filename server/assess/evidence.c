@@ -9,7 +9,8 @@
 #include "assess/special.h"
 #include "ways_internal.h"
 
-enum { SLOTS = 2 * EVIDENCE_MOST };
+/* Tried with a small table first: most evidence is a few dozen vectors. */
+enum { SLOTS_FIRST = 128, SLOTS_MOST = 2 * EVIDENCE_MOST };
 #define WAYS_MOST 2e6               /* of one attempt of which only the total is known */
 
 struct slot {
@@ -21,17 +22,19 @@ struct pool {
     struct points pts;
     uint64_t base;
     struct slot *slots;
-    size_t used;
+    size_t size, used;          /* at most half of it is used */
+    bool full;
 };
 
 static bool pool_add(struct pool *p, uint64_t key, double orders)
 {
-    size_t at = (size_t)((key * UINT64_C(0x9E3779B97F4A7C15)) >> 32) % SLOTS;
+    size_t at = (size_t)((key * UINT64_C(0x9E3779B97F4A7C15)) >> 32) % p->size;
     while (p->slots[at].key != 0 && p->slots[at].key != key) {
-        at = (at + 1) % SLOTS;
+        at = (at + 1) % p->size;
     }
     if (p->slots[at].key == 0) {
-        if (p->used == EVIDENCE_MOST) {
+        if (p->used == p->size / 2) {
+            p->full = true;
             return false;
         }
         p->used++;
@@ -58,7 +61,7 @@ static bool pool_way(struct pool *to, const struct pool *from, const int *c, int
         add = add * from->base + (uint64_t)c[z];
     }
     double orders = ways_orders(c, from->pts.n, throws);
-    for (size_t i = 0; i < SLOTS; i++) {
+    for (size_t i = 0; i < from->size; i++) {
         const struct slot *s = &from->slots[i];
         if (s->key != 0 && !pool_add(to, s->key + add, s->orders * orders)) {
             return false;
@@ -82,17 +85,16 @@ static bool pool_attempt(struct pool *to, const struct pool *from, const struct 
 static void pool_scale(struct pool *p)
 {
     double most = 0;
-    for (size_t i = 0; i < SLOTS; i++) {
+    for (size_t i = 0; i < p->size; i++) {
         most = fmax(most, p->slots[i].orders);
     }
-    for (size_t i = 0; i < SLOTS && most > 1e100; i++) {
+    for (size_t i = 0; i < p->size && most > 1e100; i++) {
         p->slots[i].orders /= most;
     }
 }
 
 static bool pool_totals(struct pool *p, struct outcomes o, struct room *w)
 {
-    p->slots[0] = (struct slot){0};
     if (!pool_add(p, 1, 1)) {
         return false;
     }
@@ -101,12 +103,13 @@ static bool pool_totals(struct pool *p, struct outcomes o, struct room *w)
             continue;
         }
         size_t mark = w->used;
-        struct pool next = {.pts = p->pts, .base = p->base};
-        next.slots = ROOM_TAKE(w, struct slot, SLOTS);
+        struct pool next = {.pts = p->pts, .base = p->base, .size = p->size};
+        next.slots = ROOM_TAKE(w, struct slot, next.size);
         if (next.slots == NULL || !pool_attempt(&next, p, &o.v[i])) {
+            p->full = next.full;
             return false;
         }
-        for (size_t s = 0; s < SLOTS; s++) {
+        for (size_t s = 0; s < p->size; s++) {
             p->slots[s] = next.slots[s];
         }
         p->used = next.used;
@@ -196,7 +199,7 @@ static bool write_out(const struct pool *p, const struct sure *sure, double alph
         return false;
     }
     size_t n = 0;
-    for (size_t i = 0; i < SLOTS; i++) {
+    for (size_t i = 0; i < p->size; i++) {
         if (p->slots[i].key == 0) {
             continue;
         }
@@ -245,9 +248,18 @@ bool evidence_make(const struct scoring *s, struct outcomes o, double alpha, str
     if (sure.unknown == 0) {
         return write_known(&sure, out, w);
     }
-    p.slots = ROOM_TAKE(w, struct slot, SLOTS);
-    return p.slots != NULL && pool_totals(&p, o, w) &&
-           write_out(&p, &sure, alpha, out, w);
+    bool done = false;
+    size_t mark = w->used;
+    p.full = true;
+    for (size_t size = SLOTS_FIRST; !done && p.full && size <= SLOTS_MOST; size *= 8) {
+        w->used = mark;
+        p.full = false;
+        p.used = 0;
+        p.size = size;
+        p.slots = ROOM_TAKE(w, struct slot, size);
+        done = p.slots != NULL && pool_totals(&p, o, w);
+    }
+    return done && write_out(&p, &sure, alpha, out, w);
 }
 
 bool outcome_of(const struct scoring *s, const struct tried *t, bool part, struct outcome *out)

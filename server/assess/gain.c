@@ -56,36 +56,24 @@ static bool pool_up(const struct scoring *s, const int *before, const int *after
     return p->now > 0 && p->all > p->now && p->all <= THROWS_MOST;
 }
 
-/* One zone more: f[throws used][points] -> g. Chances, not counts, so that nothing overflows: x of
- * the zone's throws among those left to draw. */
-static void add_zone(const struct pooled *p, int z, const double *f, double *g)
+/* One zone more: ways f[throws used][points] -> g, x of the zone's throws among those drawn. All
+ * ways of 400 throws together are below 3e120, so doubles hold them. `top`: most points of the zones so
+ * far. With the last zone only all throws drawn are of interest. */
+static void add_zone(const struct pooled *p, int z, int top, const double *f, double *g)
 {
     size_t row = (size_t)p->most + 1;
+    bool last = z == p->pts.n - 1;
     memset(g, 0, ((size_t)p->now + 1) * row * sizeof *g);
     double ways = 1;
     for (int x = 0; x <= p->pool[z] && x <= p->now; x++) {
-        int points = x * p->pts.p[z];
-        for (int j = 0; j + x <= p->now; j++) {
+        for (int j = last ? p->now - x : 0; j + x <= p->now; j++) {
             const double *from = f + (size_t)j * row;
-            double *to = g + (size_t)(j + x) * row + (size_t)points;
-            for (int t = 0; t + points <= p->most; t++) {
+            double *to = g + (size_t)(j + x) * row + (size_t)(x * p->pts.p[z]);
+            for (int t = 0; t <= j * top; t++) {
                 to[t] += from[t] * ways;
             }
         }
         ways = ways * (p->pool[z] - x) / (x + 1);
-    }
-}
-
-/* Kept within doubles: every zone's ways are scaled by the largest of the table. */
-static void scale(const struct pooled *p, double *f)
-{
-    size_t n = ((size_t)p->now + 1) * ((size_t)p->most + 1);
-    double most = 0;
-    for (size_t i = 0; i < n; i++) {
-        most = fmax(most, f[i]);
-    }
-    for (size_t i = 0; i < n && most > 1e100; i++) {
-        f[i] /= most;
     }
 }
 
@@ -121,12 +109,12 @@ bool gain_throws(const struct scoring *s, const int *before, const int *after, s
         return false;
     }
     f[0] = 1;
-    for (int z = 0; z < p.pts.n; z++) {
-        add_zone(&p, z, f, g);
+    for (int z = 0, top = 0; z < p.pts.n; z++) {
+        add_zone(&p, z, top, f, g);
+        top = p.pts.p[z] > top ? p.pts.p[z] : top;
         double *t = f;
         f = g;
         g = t;
-        scale(&p, f);
     }
     read_tails(&p, f, out);
     w->used = mark;

@@ -89,3 +89,63 @@ bool next_total(const struct next_ask *k, struct room *w, struct next_aim *out)
     w->used = mark;
     return ok;
 }
+
+bool next_tables_make(const struct scoring *s, int m, struct room *w, struct next_tables *out)
+{
+    struct total_set set;
+    size_t mark = w->used;
+    attainable_totals(s, 0, &set);
+    *out = (struct next_tables){0};
+    size_t n = attainable_list(&set, out->total, NEXT_TOTALS_MOST);
+    if (n > NEXT_TOTALS_MOST) {
+        return false;
+    }
+    for (; out->n < n; out->n += BAND_LINES_MAX) {
+        struct band_rule r = band_rule_default(BAND_BEST, m);
+        for (; r.lines < BAND_LINES_MAX && out->n + r.lines < n; r.lines++) {
+            r.line[r.lines] = out->total[out->n + r.lines];
+        }
+        if (!zones_table_make(s, &r, w, &out->chunk[out->n / BAND_LINES_MAX])) {
+            w->used = mark;
+            return false;
+        }
+    }
+    out->n = n;
+    return true;
+}
+
+static void aim_for(const struct next_tables *t, const double *reach, const struct next_ask *k,
+                    struct next_aim *out)
+{
+    double nearest = INFINITY;
+    *out = (struct next_aim){.next = -1, .today = -1};
+    for (size_t i = 0; i < t->n && out->next < 0; i++) {
+        if (fabs(reach[i] - TODAY) < nearest - 1e-12) {
+            nearest = fabs(reach[i] - TODAY);
+            out->today = t->total[i];
+            out->p_today = reach[i];
+        }
+        if (t->total[i] > k->best) {
+            out->next = t->total[i];
+            out->p_next = reach[i];
+        }
+    }
+}
+
+bool next_total_by(const struct next_tables *t, const struct next_ask *k, struct room *w,
+                   struct next_aim *out)
+{
+    const struct band_rule r = band_rule_default(BAND_BEST, k->m);
+    double reach[NEXT_TOTALS_MOST];
+    struct evidence e;
+    size_t mark = w->used;
+    bool ok = evidence_make(k->scoring, *k->outcomes, 1, w, &e);
+    for (size_t i = 0; ok && i < t->n; i += BAND_LINES_MAX) {
+        ok = zones_tails(&t->chunk[i / BAND_LINES_MAX], &r, &e, w, reach + i);
+    }
+    if (ok) {
+        aim_for(t, reach, k, out);
+    }
+    w->used = mark;
+    return ok;
+}

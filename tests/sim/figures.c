@@ -4,9 +4,9 @@
  *   id,what,published,to,error,note
  *
  * `to` closes a range (else empty); `error` is the published figure's own Monte Carlo error, or
- * n<pupils> for a proportion of so many; a `note` says why a figure is not judged. The rule: got and
- * published may differ by 3.5 standard errors of their difference and half of the last digit that was
- * published. */
+ * n<pupils> for a proportion of so many; a `note` says why a figure is not judged. The rule: got
+ * and published may differ by 3.5 standard errors of their difference and half of the last digit
+ * that was published. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -161,8 +161,8 @@ int figures_close(void)
                *e->note != '\0' ? e->note : "");
         off += *e->note == '\0';
     }
-    printf("\nA figure is ok within %.1f standard errors of the difference (both sides' Monte Carlo "
-           "error)\nand half of the last published digit. %d figures ok, %d off, %d not judged.\n",
+    printf("\nA figure is ok within %.1f standard errors of the difference (both sides' "
+           "Monte Carlo error)\nand half of the last published digit. %d figures ok, %d off, %d not judged.\n",
            ERRORS, ok, off, silent);
     return off;
 }

@@ -88,8 +88,8 @@ static void class_draw(const struct measure_setting *k, struct rng *r, struct cl
     }
 }
 
-/* Where rho is estimated, the tested pupils are others than those it comes from: a pupil's own change
- * in the estimate would make the test more careful than it is. */
+/* Where rho is estimated, the tested pupils are others than those it comes from: a pupil's own
+ * change in the estimate would make the test more careful than it is. */
 static void run_measure(const struct measure_setting *k)
 {
     struct rng r;

@@ -57,7 +57,8 @@ static void run_pair(const struct pair *k)
 void sim_gain_distances(void)
 {
     static const struct pair pairs[] = {
-        {"far.53", 5, 3, 0, {.power = 1}, 0}, {"far.73", 7, 3, 0, {.power = 1}, 0}, {"far.35", 3, 5, 0, {.power = 1}, 0},
+        {"far.53", 5, 3, 0, {.power = 1}, 0}, {"far.73", 7, 3, 0, {.power = 1}, 0},
+        {"far.35", 3, 5, 0, {.power = 1}, 0},
         {"far.37", 3, 7, 0, {.power = 1}, 0}, {"far.day.53", 5, 3, 0.2, {.power = 1}, 0},
         {"far.day.37", 3, 7, 0.2, {.power = 1}, 0}, {"far.13.53", 5, 3, 0, {.power = 1.3}, 0},
         {"far.13.73", 7, 3, 0, {.power = 1.3}, 0}, {"far.08.35", 3, 5, 0, {.power = 0.8}, 0},

@@ -82,7 +82,8 @@ int main(int argc, char **argv)
         }
     }
     setvbuf(stdout, NULL, _IOLBF, 0);
-    printf("invented throwers only; seed %llu, scale %g\n", (unsigned long long)sim.seed, sim.scale);
+    printf("invented throwers only; seed %llu, scale %g\n", (unsigned long long)sim.seed,
+           sim.scale);
     if (!figures_load(asked.table)) {
         fprintf(stderr, "%s: cannot be read\n", asked.table);
         return 2;

@@ -212,8 +212,8 @@ static int judged(double level, double noise, struct rng *r)
 }
 
 /* Two judges of 25 pupils. How they differ is not stated; each sees the pupil's level with an error
- * of its own, whose size is chosen so that the mean is the published one. What is tested is how far the
- * formula's standard error falls short of the SD of kappa. */
+ * of its own, whose size is chosen so that the mean is the published one. What is tested is how far
+ * the formula's standard error falls short of the SD of kappa. */
 static void run_kappa(void)
 {
     struct tally kappa = {0}, ase = {0};

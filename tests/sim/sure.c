@@ -129,8 +129,9 @@ static void truly(const struct design *d, const struct day *day, double *probs)
             tail += x >= d->line[i] ? day->score[x] : 0;
         }
         if (i < d->lines) {
+            int k = band_kth(d->stat, d->attempts);
             reach = d->stat == BAND_MEAN ? mean_tail(day, d->attempts, d->line[i])
-                                         : at_least(d->attempts, band_kth(d->stat, d->attempts), tail);
+                                         : at_least(d->attempts, k, tail);
         }
         probs[i] = fmax(0, above - reach);
         above = reach;
