@@ -57,8 +57,8 @@ static bool pool_up(const struct scoring *s, const int *before, const int *after
 }
 
 /* One zone more: ways f[throws used][points] -> g, x of the zone's throws among those drawn. All
- * ways of 400 throws together are below 3e120, so doubles hold them. `top`: most points of the zones so
- * far. With the last zone only all throws drawn are of interest. */
+ * ways of 400 throws together are below 3e120, so doubles hold them. `top`: most points of the
+ * zones so far. With the last zone only all throws drawn are of interest. */
 static void add_zone(const struct pooled *p, int z, int top, const double *f, double *g)
 {
     size_t row = (size_t)p->most + 1;

@@ -116,8 +116,10 @@ static void gain_cell(struct school *s, int pupil, int activity)
         int64_t b = c->count[3] + c->count[4] + c->count[5];
         c->gain = gain_counts(a, 90, b, 90) <= 0.10 ? GAIN_LIKELY : GAIN_SAME;
     } else if (kind == MEASURES) {
-        struct gain_means g = {mean_scaled(c->value), mean_scaled(c->value + ATTEMPTS), ATTEMPTS,
-                               ATTEMPTS, sp->s_w, fmin(sp->nu, CLASS - 1), sp->rho * sp->s_w};
+        struct gain_means g = {.before = mean_scaled(c->value),
+                               .after = mean_scaled(c->value + ATTEMPTS), .n_before = ATTEMPTS,
+                               .n_after = ATTEMPTS, .s_w = sp->s_w, .nu = sp->nu,
+                               .nu_change = CLASS - 1, .s_day = sp->rho * sp->s_w};
         c->gain = gain_measure_category(&g);
     } else if (kind != DISTANCES || c->aimed[0].distance == c->aimed[ATTEMPTS].distance) {
         gain_throws_cell(s, c, kind == TRIES ? &s->tries : &s->zones);
