@@ -10,7 +10,9 @@
 #include "handlers/suggestion.h"
 #include "store/assessments.h"
 #include "store/messages.h"
+#include "store/observations.h"
 #include "store/results.h"
+#include "store/statements.h"
 
 enum { TOP_BAND = 2, LOOKED = 4 };
 
@@ -38,6 +40,64 @@ static enum err look(struct demo *d, struct demo_pupil *p, int unit)
             .seen = demo_chance(0.55 + 0.12 * p->skill[s->starter]),
             .on_day = day < d->monday ? day : d->monday - 3, .by = d->staff[STAFF_LEAD].id};
         e = seen_add(d->st, &row);
+    }
+    return e;
+}
+
+/* A question of that activity, asked in the same lesson of some. */
+static enum err ask(struct demo *d, const struct demo_pupil *p, int unit)
+{
+    const struct demo_set *s = NULL;
+    for (int i = 0; i < DEMO_SETS && s == NULL; i++) {
+        bool had = in_unit(&d->sets[i], unit, p->cls) && d->sets[i].opens < d->monday;
+        s = had && d->sets[i].activity->question_count > 0 ? &d->sets[i] : NULL;
+    }
+    if (s == NULL) {
+        return OK;
+    }
+    int32_t day = s->opens + 2;
+    const struct lesson_answer a = {
+        .pupil = p->id, .unit = d->units[unit], .question = s->activity->questions[0].id,
+        .right = demo_chance(0.7), .on_day = day < d->monday ? day : d->monday - 3,
+        .by = d->staff[STAFF_LEAD].id};
+    return lesson_answer_add(d->st, &a);
+}
+
+/* The second child's first point was tapped by mistake, and taken back. */
+static enum err take_back(struct demo *d)
+{
+    struct seen_list list;
+    enum err e = seen_of_pupil(d->st, d->mem, d->pupils[1].id, &list);
+    if (e != OK || list.n == 0) {
+        return e;
+    }
+    struct seen_row back = list.v[0];
+    back.taken_back = true;
+    back.by = d->staff[STAFF_LEAD].id;
+    return seen_add(d->st, &back);
+}
+
+/* Swimming, of the group that swims: seen at the pool by whoever is qualified there. */
+static enum err tick(struct demo *d)
+{
+    enum err e = OK;
+    int turn = 0;
+    for (int i = 0; e == OK && i < DEMO_PUPILS; i++) {
+        const struct demo_pupil *p = &d->pupils[i];
+        for (int64_t s = 1; e == OK && p->in_group && s <= 3; s++, turn++) {
+            struct statement_tick t = {
+                .pupil = p->id, .statement = s, .met = (turn * 5) % 7 < 4 - s / 3,
+                .on_day = d->monday + FIRST_END - 7 * (1 + turn % 4),
+                .by = d->staff[STAFF_LEAD].id};
+            if (turn % 5 == 4) {
+                continue;                               /* nothing said yet */
+            }
+            e = statement_tick_add(d->st, &t);
+            if (e == OK && turn == 8) {
+                t.taken_back = true;
+                e = statement_tick_add(d->st, &t);
+            }
+        }
     }
     return e;
 }
@@ -145,6 +205,11 @@ static enum err tell(struct demo *d)
 enum err demo_after(struct demo *d)
 {
     enum err e = look_all(d);
+    for (int i = 0; e == OK && i < DEMO_PUPILS; i++) {
+        e = i % 3 == 0 ? ask(d, &d->pupils[i], i % 2) : OK;
+    }
+    e = e == OK ? take_back(d) : e;
+    e = e == OK ? tick(d) : e;
     for (int c = 0; e == OK && c < DEMO_GROUP; c++) {
         e = assess_class(d, c);
     }
