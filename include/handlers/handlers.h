@@ -32,6 +32,7 @@ handler_fn h_pupil_get, h_pupil_put, h_pupil_put_parse, h_pupil_put_slow, h_pupi
 handler_fn h_units_get, h_units_post, h_unit_put;
 handler_fn h_activities_get, h_activities_post;
 handler_fn h_activity_get, h_activity_put, h_activity_delete;
+handler_fn h_band_preview_get, h_activity_lines_put, h_unit_next_lesson_get;
 handler_fn h_challenges_get, h_challenges_post, h_challenge_get, h_challenge_put;
 
 /* Tries: hand-ins, grid, results, assessments, family, messages, exports ---------------------- */

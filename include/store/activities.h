@@ -154,5 +154,9 @@ enum err activity_archive(struct store *st, struct activity_id id, int64_t now) 
 const char *activity_check(void *ctx, const struct activity *draft, size_t bands,
                            const char **code);
 
+/* The same of the lines of one version alone. */
+const char *activity_check_lines(void *ctx, const struct activity *draft, size_t version,
+                                 size_t bands, const char **code);
+
 extern const struct stmt_set activities_stmts;
 extern const struct stmt_set activity_save_stmts;

@@ -272,6 +272,19 @@ static void reach(const struct activity *a, int64_t *low, int64_t *high)
     }
 }
 
+/* The arithmetic of what can be scored is the assessment layer's. */
+static bool can_be_made(const struct activity *a, int64_t v)
+{
+    struct scoring s;
+    struct total_set set;
+    if (a->kind != ACTIVITY_KIND_ZONES) {
+        return true;                /* every whole number in reach */
+    }
+    scoring_of(a, &s);
+    attainable_totals(&s, s.throws, &set);
+    return v <= set.most && attainable_has(&set, (int)v);
+}
+
 static void check_lines(struct fault *f, const struct activity *a, size_t i, size_t bands)
 {
     const struct activity_version *v = &a->versions[i];
@@ -288,20 +301,19 @@ static void check_lines(struct fault *f, const struct activity *a, size_t i, siz
         if (!harder) {
             fault_at(f, "wrong_order", "%s", at);
         }
+        if (!f->pointer && !can_be_made(a, v->band_lines[j])) {
+            fault_at(f, "impossible", "%s", at);
+        }
     }
 }
 
-/* The arithmetic of what can be scored is the assessment layer's. */
-static bool can_be_made(const struct activity *a, int64_t v)
+const char *activity_check_lines(void *ctx, const struct activity *draft, size_t version,
+                                 size_t bands, const char **code)
 {
-    struct scoring s;
-    struct total_set set;
-    if (a->kind != ACTIVITY_KIND_ZONES) {
-        return true;                /* every whole number in reach */
-    }
-    scoring_of(a, &s);
-    attainable_totals(&s, s.throws, &set);
-    return v <= set.most && attainable_has(&set, (int)v);
+    struct fault f = {.ctx = ctx};
+    check_lines(&f, draft, version, bands);
+    *code = f.code;
+    return f.pointer;
 }
 
 static void check_own_target(struct fault *f, const struct activity *a, size_t i)

@@ -39,6 +39,7 @@ function bodyFor(row, w) {
         "PUT /api/v1/units/{unit}": { name: "" },
         "POST /api/v1/activities": { name: "" },
         "PUT /api/v1/activities/{activity}": { name: "" },
+        "PUT /api/v1/activities/{activity}/lines": { versions: { standard: [13] } },
         "POST /api/v1/challenges": { activity: w.activity.id, classes: [w.a.id], due_on: "2001-01-01" },
         "PUT /api/v1/challenges/{challenge}": { due_on: "2001-01-01" },
         "POST /api/v1/hand-ins": { id: uuid7(), challenge: w.challenge.id, attempts: [{ value: 13 }] },
@@ -88,7 +89,10 @@ async function pathFor(row, w) {
     if (path.includes("{activity}")) {
         path = path.replace("{activity}", row.method === "DELETE" ? (await makeActivity(w.staff.teach.client, "successes")).id : w.activity.id);
     }
-    if (/\/assess$|units\/\d+\/second-views$|\/seen$|\/statements$|results\.csv|roster\.csv/.test(path)) {
+    if (/\/band-preview$/.test(path)) {
+        path += `?class=${w.a.id}&lines=7,12`;
+    }
+    if (/\/assess$|\/next-lesson$|units\/\d+\/second-views$|\/seen$|\/statements$|results\.csv|roster\.csv/.test(path)) {
         path += `?class=${w.a.id}`;
     }
     return /pupil\.json/.test(path) ? `${path}?pupil=${w.pupil.id}` : path;

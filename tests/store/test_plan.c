@@ -119,6 +119,8 @@ static void faults_are_told_where_they_are(void **state)
     a = zones_draft();
     a.versions[0].band_lines[1] = 21;       /* four slides of five make 20 at most */
     told(&a, "/versions/0/band_lines/1", "out_of_range");
+    a.versions[0].band_lines[1] = 19;       /* of 0, 2 and 5: 17, then 20 */
+    told(&a, "/versions/0/band_lines/1", "impossible");
     a = zones_draft();
     a.versions[0].band_lines[2] = 20;
     a.versions[0].band_line_count = BANDS;
@@ -199,6 +201,7 @@ static void the_longest_draft_fits_the_schema(void **state)
     a.reference_mm = 30000;
     a.targets[0] = (struct activity_target){.name = letters(f.mem, 60), .size_mm = 5000};
     a.versions[0].how = letters(f.mem, 600);
+    a.versions[0].band_lines[0] = 20;
     a.versions[0].band_lines[1] = 400;
     a.cues[0].text = letters(f.mem, 120);
     a.questions[0].text = letters(f.mem, 200);
