@@ -12,6 +12,7 @@
 #include "store/messages.h"
 #include "store/observations.h"
 #include "store/results.h"
+#include "store/second_views.h"
 #include "store/statements.h"
 
 enum { TOP_BAND = 2, LOOKED = 4 };
@@ -202,6 +203,34 @@ static enum err tell(struct demo *d)
     return e == OK ? message_raise(d->st, &talk, &id) : e;
 }
 
+/* Of the class's children with an assessment the first and the third are shown to a colleague: one
+ * view is given and agreed on, one is still owed. */
+static enum err ask_colleague(struct demo *d)
+{
+    struct assessment_list decided;
+    const struct unit_class k = {.unit = d->units[0], .cls = d->classes[0].id,
+                                 .today = d->monday - 1};
+    struct second_view_new view = {.unit = k.unit, .asked_of = d->staff[STAFF_TEACHER].id,
+                                  .asked_by = d->staff[STAFF_LEAD].id, .day = d->monday - 6};
+    int64_t id = 0;
+    enum err e = assessments_of_class(d->st, d->mem, &k, &decided);
+    if (e != OK || decided.n < 3) {
+        return e;
+    }
+    view.pupil = decided.v[0].pupil;
+    e = second_view_ask(d->st, &view, &id);
+    if (e == OK) {
+        e = second_view_give(d->st, id, decided.v[0].band, d->monday - 5);
+    }
+    const struct second_view_agree agree = {id, decided.v[0].band, decided.v[0].band,
+                                            view.asked_by, d->monday - 4};
+    if (e == OK) {
+        e = second_view_agree(d->st, &agree);
+    }
+    view.pupil = decided.v[2].pupil;
+    return e == OK ? second_view_ask(d->st, &view, &id) : e;
+}
+
 enum err demo_after(struct demo *d)
 {
     enum err e = look_all(d);
@@ -212,6 +241,9 @@ enum err demo_after(struct demo *d)
     e = e == OK ? tick(d) : e;
     for (int c = 0; e == OK && c < DEMO_GROUP; c++) {
         e = assess_class(d, c);
+    }
+    if (e == OK) {
+        e = ask_colleague(d);
     }
     return e == OK ? tell(d) : e;
 }

@@ -120,16 +120,31 @@ static void view_kappa(struct buf *b, const struct pairs *p, bool figures)
     buf_str(b, "}");
 }
 
+static const char *counts_words(struct request *rq, const struct pairs *p, size_t n)
+{
+    struct buf b;
+    if (n == 0) {
+        return "Nothing can be compared yet.";
+    }
+    buf_init(&b, rq->mem);
+    buf_printf(&b, "Of %zu compared, %zu the same", n, p->same);
+    if (p->higher > 0) {
+        buf_printf(&b, ", %zu with the second view higher", p->higher);
+    }
+    if (p->lower > 0) {
+        buf_printf(&b, ", %zu with the second view lower", p->lower);
+    }
+    buf_str(&b, ".");
+    return b.data;
+}
+
 static void view_counts(struct request *rq, struct buf *b, const struct pairs *p, bool figures)
 {
     size_t n = p->same + p->higher + p->lower;
     buf_printf(b, ",\"counts\":{\"compared\":%zu,\"same\":%zu,\"second_higher\":%zu,"
                "\"second_lower\":%zu,\"open\":%zu,\"sentence\":", n, p->same, p->higher, p->lower,
                p->open);
-    json_txt(b, n == 0 ? "Nothing can be compared yet."
-                       : mem_printf(rq->mem, "Of %zu compared, %zu the same, %zu with the second "
-                                    "view higher, %zu with the second view lower.", n, p->same,
-                                    p->higher, p->lower));
+    json_txt(b, counts_words(rq, p, n));
     view_kappa(b, p, figures);
     buf_str(b, "}");
 }

@@ -4,6 +4,8 @@
 
 import test from "node:test";
 import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { join } from "node:path";
 import { startSchool } from "../lib/server.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
 import { makeClass, makeCards, makeActivity, setChallenge, makeStaff, must, day, ACTIVITIES } from "../lib/world.mjs";
@@ -340,6 +342,21 @@ test("side by side, and agreeing", async (t) => {
         const after = (await w.list(w.teach)).views.find((v) => v.pupil.id === w.pupil(3));
         assert.deepEqual([after.first, after.second, after.agreed], ["just starting", "well on the way", "well on the way"]);
         assert.equal((await w.list(w.teach)).counts.second_higher, 1, "what the two looks were stays");
+    });
+
+    await t.test("a figure only where the school shows figures, and from ten compared on", async () => {
+        const figures = (on) => execFileSync("sqlite3", [join(w.school.data, "school.db"), `PRAGMA busy_timeout = 5000; UPDATE school SET class_figures = ${on}`]);
+        figures(1);
+        assert.equal((await w.list(w.teach)).counts.kappa, null, "eight are too few");
+        await w.ask(w.read, w.klass.pupils.slice(8).map((p) => p.id));
+        await give(second);
+        /* By hand: each of the two that differ does so by one band of two, so the observed disagreement is
+         * 2 x 1/4 / 12; by the margins 4 4 4 and 3 6 3 chance would give 7/24; 1 - (1/24) / (7/24) = 6/7. */
+        const { kappa } = (await w.list(w.teach)).counts;
+        assert.deepEqual([kappa.value, kappa.of], [0.86, 12]);
+        assert.match(kappa.sentence, /agree well beyond chance/);
+        figures(0);
+        assert.equal((await w.list(w.teach)).counts.kappa, null);
     });
 
     await t.test("decide first, where there is no first view", async () => {

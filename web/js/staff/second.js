@@ -19,13 +19,13 @@ function activityBox(a) {
         lanesOverTime({ line: a.line, last: 6 }), el("details", null, el("summary", null, "In figures"), lanesTable(a.line)));
 }
 
-function seenWords(seen) {
-    return seen === null ? "not looked" : seen ? "seen" : "looked for, not seen";
-}
-
 function lessonBox(v) {
+    const looked = v.cues.filter((c) => c.seen !== null);
+    const rest = v.cues.length - looked.length;
     return el("section", null, el("h3", null, "From lessons"),
-        v.cues.length ? el("ul", { class: "second-cues" }, v.cues.map((c) => el("li", null, c.text + ": ", el("strong", null, seenWords(c.seen)), el("span", { class: "small quiet" }, " · " + c.activity)))) : null,
+        looked.length ? el("ul", null, looked.map((c) => el("li", null, c.text + ": ", el("strong", null, c.seen ? "seen" : "looked for, not seen"), el("span", { class: "small quiet" }, " · " + c.activity)))) : null,
+        el("p", { class: "small quiet" }, looked.length ? (rest ? count(rest, "other teaching point was", "other teaching points were") + " not looked for, which is not the same as not seen." : "")
+            : "No teaching point was looked for yet."),
         el("dl", { class: "facts" }, el("dt", null, "Questions"), el("dd", null, v.questions_answered ? v.questions_right + " of " + v.questions_answered + " right" : "none answered"),
             el("dt", null, "Taking part"), el("dd", null, v.taking_part || "not recorded")),
         v.waiting ? el("p", { class: "small" }, count(v.waiting, "hand-in waits", "hand-ins wait") + " for a check and is not shown.") : null);
@@ -78,7 +78,7 @@ function askBox(data, pupils, where, redraw) {
         return el("section", { class: "panel" }, el("h2", null, "Ask a colleague"), el("p", null, "Nobody else may see the results of this class yet. The office can give a colleague “read” on it."));
     }
     const staff = field({ label: "Colleague", name: "staff", choices: [{ value: "", text: "choose" }].concat(data.may_ask.map((s) => ({ value: s.id, text: s.name }))) });
-    const who = choices({ legend: "Children", hint: "A few are enough: at most eight at once, best some at each band and some you are unsure of.", name: "pupils", type: "checkbox", row: true, tight: true,
+    const who = choices({ legend: "Children", hint: "A few are enough: at most eight at once, best some at each band and some you are unsure of.", name: "pupils", type: "checkbox", row: true,
         choices: pupils.map((p) => ({ value: p.id, text: p.display_name })) });
     return form({ class: "panel no-print" }, async () => {
         if (!staff.control.value) {
