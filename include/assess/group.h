@@ -20,7 +20,7 @@ struct icc_balanced {
     double icc1, icc1k, icc3, icc3k;    /* Shrout and Fleiss (1,1) (1,k) (3,1) (3,k) */
     double lower, upper;                /* 95 % of (3,1) */
     double typical_error;               /* sqrt(mse) */
-    bool judged;                        /* false: everything is equal, nothing can be said */
+    bool judged;                        /* false: all pupils are equal, nothing can be said */
 };
 /* False: fewer than two pupils or attempts. */
 bool group_icc_balanced(const double *x, size_t n, size_t k, struct icc_balanced *out);
@@ -60,7 +60,8 @@ struct kappa {
 bool group_kappa(const struct kappa_table *t, struct kappa *out);
 
 /* Cells that may not be shown: counts of 1 to 4, and enough others that none of those can be worked
- * out from the sums of rows and columns. hidden[rows * columns] is filled. */
+ * out from the sums of rows and columns. hidden[rows * columns] is filled; all of it where a table
+ * has more than 64 rows or columns. */
 struct leave_table {
     const int *count;
     int rows, columns;

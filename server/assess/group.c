@@ -57,6 +57,12 @@ static double square(double x)
     return x * x;
 }
 
+/* A sum of squares that is nothing but the rounding of numbers as large as `scale`. */
+static double settled(double square_mean, double scale)
+{
+    return square_mean > 1e-28 * scale ? square_mean : 0;
+}
+
 static void limits(struct icc_balanced *o, double n, double k)
 {
     double d1 = n - 1, d2 = (n - 1) * (k - 1), f = o->msb / o->mse;
@@ -93,11 +99,12 @@ bool group_icc_balanced(const double *x, size_t n, size_t k, struct icc_balanced
     for (size_t j = 0; j < k; j++) {
         attempts += pupils * square(attempt_mean(x, n, k, j) - grand);
     }
-    out->msb = between / (pupils - 1);
-    out->msw = within / (pupils * (tries - 1));
-    out->mse = fmax(0, within - attempts) / ((pupils - 1) * (tries - 1));
+    double scale = square(grand) + 1e14 * within;       /* what is left of `within` is rounded too */
+    out->msb = settled(between / (pupils - 1), scale);
+    out->msw = settled(within / (pupils * (tries - 1)), square(grand));
+    out->mse = settled(fmax(0, within - attempts) / ((pupils - 1) * (tries - 1)), scale);
     out->typical_error = sqrt(out->mse);
-    out->judged = out->msb > 0 || out->msw > 0;
+    out->judged = out->msb > 0 || out->mse > 0;
     if (!out->judged) {
         return true;
     }
@@ -139,8 +146,8 @@ bool group_icc_unbalanced(const double *x, const size_t *count, size_t n,
     }
     out->df = all - (double)there;
     out->k0 = (all - squares / all) / ((double)there - 1);
-    out->msb = between / ((double)there - 1);
-    out->msw = within / out->df;
+    out->msb = settled(between / ((double)there - 1), square(grand));
+    out->msw = settled(within / out->df, square(grand));
     out->typical_error = sqrt(out->msw);
     out->judged = out->msb > 0 || out->msw > 0;
     if (out->judged) {

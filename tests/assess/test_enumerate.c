@@ -429,6 +429,20 @@ static bool recoverable(const struct board *b, int cell)
            (b->count[cell] == 0 || !cycle_through(b, cell, false));
 }
 
+/* Invented: rows 2 and 3 and column 1 together gave the 3 of the first row back. */
+static void several_sums_together_give_nothing_back(void **state)
+{
+    (void)state;
+    static const int count[] = {19, 3, 2, 2, 7, 4, 0, 0, 7, 3, 0, 0, 7, 7, 4, 1, 12, 9, 4, 3};
+    bool hidden[20];
+    leave_hide(&(struct leave_table){count, 5, 4}, hidden);
+    for (int i = 0; i < 20; i++) {
+        if (count[i] > 0 && count[i] < 5) {
+            assert_false(recoverable(&(struct board){count, hidden, 5, 4}, i));
+        }
+    }
+}
+
 static void hidden_cells_cannot_be_worked_out(void **state)
 {
     (void)state;
@@ -473,6 +487,7 @@ int main(void)
         cmocka_unit_test(totals_are_conditioning),
         cmocka_unit_test(first_to_best_against_every_order),
         cmocka_unit_test(counts_against_every_vector),
+        cmocka_unit_test(several_sums_together_give_nothing_back),
         cmocka_unit_test(hidden_cells_cannot_be_worked_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

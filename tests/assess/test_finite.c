@@ -261,7 +261,7 @@ static void aims(void **state)
             assert_true(aim_predict(&a, &p, &(struct aim_at){far[i], &r}, &w, &out));
             is_chance(out.tails[0]);
             is_chance(out.tails[1]);
-            assert_true(out.mean >= 0 && out.mean <= 15 && out.lo <= out.hi && out.hi <= 15);
+            assert_true(out.mean >= 0 && out.mean <= 15 + 1e-9 && out.lo <= out.hi && out.hi <= 15);
             aim_zone_probs(&a, 1e-6, far[i], zone);
             for (int z = 0; z <= a.zones; z++) {
                 is_chance(zone[z]);
@@ -298,7 +298,7 @@ static void groups(void **state)
         is_icc(b.icc1k);
         is_icc(b.icc3k);
         assert_true(isfinite(b.lower) && isfinite(b.upper) && isfinite(b.typical_error));
-        assert_true(shape != 0 || !b.judged);
+        assert_true((shape != 0 && shape != 2) || !b.judged);
         for (size_t i = 0; i < n; i++) {
             count[i] = (size_t)draw_int(0, (int)k);
             total += count[i];
