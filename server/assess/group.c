@@ -99,7 +99,7 @@ bool group_icc_balanced(const double *x, size_t n, size_t k, struct icc_balanced
     for (size_t j = 0; j < k; j++) {
         attempts += pupils * square(attempt_mean(x, n, k, j) - grand);
     }
-    double scale = square(grand) + 1e14 * within;       /* what is left of `within` is rounded too */
+    double scale = square(grand) + 1e14 * within;   /* what is left of `within` is rounded too */
     out->msb = settled(between / (pupils - 1), scale);
     out->msw = settled(within / (pupils * (tries - 1)), square(grand));
     out->mse = settled(fmax(0, within - attempts) / ((pupils - 1) * (tries - 1)), scale);
