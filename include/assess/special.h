@@ -3,7 +3,8 @@
 #pragma once
 
 double special_phi(double x);                           /* normal distribution function */
-double special_ibeta(double x, double a, double b);     /* regularised incomplete beta */
+double special_ibeta(double x, double a, double b);     /* regularised incomplete beta; a, b > 0;
+                                                           a + b above 1e7: nearly */
 double special_t_sf(double t, double df);               /* P(T > t), Student */
 double special_f_cdf(double x, double d1, double d2);
 double special_f_quantile(double p, double d1, double d2);

@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+#define LARGE 1e7
+
 double special_phi(double x)
 {
     return 0.5 * erfc(-x / 1.4142135623730950488);
@@ -46,6 +48,15 @@ static double beta_fraction(double x, double a, double b)
     return f;
 }
 
+/* Cube roots are nearly normal: M. Abramowitz, I. A. Stegun (1964), 26.5.22. For counts so large
+ * that differences of ln Gamma have no digits left. */
+static double beta_large(double x, double a, double b)
+{
+    double u = cbrt(b * x), v = cbrt(a * (1 - x));
+    double gap = 3 * (u * (1 - 1 / (9 * b)) - v * (1 - 1 / (9 * a)));
+    return special_phi(gap / sqrt(u * u / b + v * v / a));
+}
+
 double special_ibeta(double x, double a, double b)
 {
     if (!(x > 0)) {
@@ -54,12 +65,15 @@ double special_ibeta(double x, double a, double b)
     if (x >= 1) {
         return 1;
     }
+    if (a + b > LARGE) {
+        return beta_large(x, a, b);
+    }
     double front = exp(special_ln_gamma(a + b) - special_ln_gamma(a) - special_ln_gamma(b) +
                        a * log(x) + b * log1p(-x));
     if (x < (a + 1) / (a + b + 2)) {
-        return front * beta_fraction(x, a, b) / a;
+        return fmin(1, front * beta_fraction(x, a, b) / a);
     }
-    return 1 - front * beta_fraction(1 - x, b, a) / b;
+    return fmax(0, 1 - front * beta_fraction(1 - x, b, a) / b);
 }
 
 double special_t_sf(double t, double df)

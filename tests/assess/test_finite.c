@@ -126,7 +126,8 @@ static void measures(void **state)
             assert_true(band_measure(&r, &sp, own, n, &a));
             is_answer(&a, 1);
         }
-        struct gain_means g = {own[0], own[2], 1, 3, sp.s_w, sp.nu, sp.s_w * sp.rho};
+        struct gain_means g = {own[0], own[2], 1, 3, sp.s_w, sp.nu, sp.s_w * sp.rho,
+                                k % 11};
         double t;
         is_chance(gain_measure(&g, &t));
         assert_true(isfinite(t) || sp.s_w < 1e-200);

@@ -68,6 +68,20 @@ static void incomplete_beta(void **state)
     }
 }
 
+/* Above 1e7 by Abramowitz and Stegun 26.5.22. They give 0.005 where a + b > 6 (from memory); with
+ * both this large it is far nearer. */
+static void beta_of_the_largest_counts(void **state)
+{
+    (void)state;
+    draw_seed(23);
+    for (int i = 0; i < DRAWS; i++) {
+        double a = exp(draw_double(log(1e5), log(1e15))), b = exp(draw_double(log(1e7), log(1e15)));
+        double mean = a / (a + b), sd = sqrt(mean * (1 - mean) / (a + b + 1));
+        double x = mean + draw_double(-5, 5) * sd;
+        agree("large", special_ibeta(x, a, b), pbeta(x, a, b, 1, 0), 0, 1e-6);
+    }
+}
+
 static void student(void **state)
 {
     (void)state;
@@ -264,6 +278,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(normal), cmocka_unit_test(incomplete_beta),
+        cmocka_unit_test(beta_of_the_largest_counts),
         cmocka_unit_test(student), cmocka_unit_test(f_and_its_quantile),
         cmocka_unit_test(binomial), cmocka_unit_test(negative_binomial),
         cmocka_unit_test(ways_to_choose), cmocka_unit_test(gain_of_two_zones),

@@ -59,7 +59,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     is_chance(gain_counts(take_any(&b) & INT64_MAX, take_int(&b, 1, 3600), take_any(&b) & INT64_MAX,
                           take_int(&b, 1, 3600)));
     struct gain_means g = {take_double(&b), take_double(&b), take_int(&b, 1, 9), take_int(&b, 1, 9),
-                           fabs(take_double(&b)), take_int(&b, 0, 500), fabs(take_double(&b))};
+                           fabs(take_double(&b)), take_int(&b, 0, 500), fabs(take_double(&b)),
+                           take_int(&b, 0, 60)};
     is_chance(gain_measure(&g, &t));
     MUST(!isnan(t));
     MUST(*gain_category_word(gain_measure_category(&g)) != '\0');

@@ -17,7 +17,7 @@ check-contract:
 # C and HTTP tests once more under AddressSanitizer and UndefinedBehaviorSanitizer.
 check-asan:
 	@$(MAKE) --no-print-directory SAN=1 B=$(B)-san $(B)-san/thrice
-	@THRICE_RECORD= SAN=1 MAKE="$(MAKE)" sh tests/lib/run_suites.sh $(B)-san unit store http | tee $(B)-san/asan.txt
+	@THRICE_RECORD= SAN=1 MAKE="$(MAKE)" sh tests/lib/run_suites.sh $(B)-san unit assess store http | tee $(B)-san/asan.txt
 	@mkdir -p $(T)/counts && sed -n 's/^\([0-9]*\) passed, \([0-9]*\) failed$$/\1 \2/p' $(B)-san/asan.txt | tail -n 1 >$(T)/counts/asan
 	@read -r p f <$(T)/counts/asan && [ "$$f" -eq 0 ]
 
