@@ -36,6 +36,12 @@ struct icc_unbalanced {
 bool group_icc_unbalanced(const double *x, const size_t *count, size_t n,
                           struct icc_unbalanced *out);
 
+/* 95 % of ICC(1) of `n` pupils, by F as in Shrout and Fleiss (1979); exact when all have the same
+ * number, with k0 in its place otherwise. */
+void group_icc1_limits(const struct icc_unbalanced *u, size_t n, double *lower, double *upper);
+/* Of the mean of k, from that of one (Spearman and Brown). ICC(3,k) from ICC(3,1), exactly. */
+double group_icc_together(double icc, double k);
+
 /* What may be said: never below 10 pupils. A negative ICC is shown as 0. */
 enum group_dependable { GROUP_FEW, GROUP_NOT, GROUP_ROUGHLY, GROUP_DEPENDABLY };
 enum group_dependable group_dependable(double icc, size_t pupils);

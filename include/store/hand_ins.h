@@ -152,3 +152,4 @@ enum err hand_in_may_send(struct store *st, const struct hand_in *h, int32_t tod
                           bool *out) MUST_USE;
 
 extern const struct stmt_set hand_ins_stmts;
+extern const struct stmt_set hand_in_parts_stmts;

@@ -20,7 +20,9 @@ struct school {
     const char *safeguarding_contact;   /* "" = amber */
     bool dpia_done;                     /* false = amber */
     int32_t dpia_done_day;
-    bool single_bands;
+    bool single_bands;                  /* a band from one challenge alone */
+    bool distance_estimates;            /* what another distance would likely give */
+    bool class_figures;                 /* ICC, typical error, kappa as numbers */
     int64_t created_at;
 };
 

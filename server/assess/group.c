@@ -157,6 +157,26 @@ bool group_icc_unbalanced(const double *x, const size_t *count, size_t n,
     return true;
 }
 
+void group_icc1_limits(const struct icc_unbalanced *u, size_t n, double *lower, double *upper)
+{
+    double d1 = (double)n - 1, d2 = u->df, k = u->k0;
+    *lower = *upper = u->icc1;
+    if (!(u->msw > 0) || n < 2) {
+        return;
+    }
+    double f = u->msb / u->msw;
+    double low = f / special_f_quantile(0.975, d1, d2);
+    double high = f * special_f_quantile(0.975, d2, d1);
+    *lower = (low - 1) / (low + k - 1);
+    *upper = (high - 1) / (high + k - 1);
+}
+
+double group_icc_together(double icc, double k)
+{
+    double below = 1 + (k - 1) * icc;
+    return below > 0 ? k * icc / below : -1;
+}
+
 enum group_dependable group_dependable(double icc, size_t pupils)
 {
     if (pupils < WORDS_FROM) {

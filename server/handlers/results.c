@@ -63,6 +63,9 @@ static enum err view_class(struct sheet *s, struct class_id cls)
     if (e == OK) {
         e = load_year(s, cls, c);
     }
+    if (e == OK) {
+        e = sheet_class_view(s, c, cls);
+    }
     for (size_t i = 0; e == OK && i < c->r.row_count; i++) {
         bool first = s->count == 0;
         if (written_before(s, c->r.rows[i].pupil.id)) {
@@ -110,6 +113,7 @@ enum err h_challenge_results_get(struct request *rq, struct reply *rp)
         return e;
     }
     buf_init(&s.checks, rq->mem);
+    buf_init(&s.views, rq->mem);
     s.b = reply_json_buf(rq, rp, 200);
     buf_str(s.b, "{\"challenge\":");
     view_challenge(s.b, &s.challenge, s.activity);
@@ -119,6 +123,8 @@ enum err h_challenge_results_get(struct request *rq, struct reply *rp)
     e = view_classes(&s, cls);
     buf_str(s.b, "],\"to_check\":[");
     buf_bytes(s.b, s.checks.data, s.checks.len);
+    buf_str(s.b, "],\"class_view\":[");
+    buf_bytes(s.b, s.views.data, s.views.len);
     buf_printf(s.b, "],\"single_bands\":%s,\"note\":", s.school.single_bands ? "true" : "false");
     json_txt(s.b, suggestion_note);
     buf_str(s.b, "}");

@@ -21,6 +21,7 @@ struct sheet {
     struct request *rq;
     struct buf *b;              /* the answer */
     struct buf checks;          /* what is to look at, comma between */
+    struct buf views;           /* classes as a whole, comma between */
     struct challenge challenge;
     const struct activity *activity;
     struct school school;
@@ -42,5 +43,7 @@ enum grid_state sheet_state(const struct sheet *s, const struct results *r,
                             const struct results_row *row);
 /* The pupil's own part of a list that comes by pupil. */
 struct hand_in_list sheet_own(const struct hand_in_list *all, struct pupil_id id);
+/* The class as a whole, into `views`. */
+enum err sheet_class_view(struct sheet *s, const struct sheet_class *c, struct class_id cls);
 /* A row, and its entries in `checks`. */
 enum err sheet_row(struct sheet *s, const struct sheet_class *c, const struct results_row *row);

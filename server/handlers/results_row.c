@@ -3,6 +3,7 @@
  * against luck, what the tries point to; and what staff should look at. */
 #include "base/mem.h"
 #include "base/text.h"
+#include "estimate_words.h"
 #include "gain_words.h"
 #include "handlers/hand_in_view.h"
 #include "handlers/suggestion.h"
@@ -154,6 +155,28 @@ static enum err view_luck(const struct sheet *s, const struct sheet_class *c,
     return e;
 }
 
+/* Not for who still owes a second view: it names a band. */
+static enum err view_another_distance(const struct sheet *s, const struct sheet_class *c,
+                                      const struct results_row *row, bool blind)
+{
+    struct estimate e = {.why = ESTIMATE_NOT_MEANT};
+    const struct unit *u = &c->r.unit;
+    const struct estimate_ask ask = {
+        .hand_ins = &row->hand_ins, .activity = s->activity,
+        .stat = u->statistic == UNIT_BEST ? BAND_BEST
+                : u->statistic == UNIT_MEAN ? BAND_MEAN : BAND_MIDDLE,
+    };
+    enum err err = OK;
+    if (s->school.distance_estimates && !blind) {
+        err = estimate_of(s->rq->store, s->rq->mem, &ask, &e);
+    }
+    buf_str(s->b, ",\"estimate\":");
+    view_estimate(s->b, &e, &c->r.words);
+    buf_str(s->b, ",\"estimate_silent\":");
+    view_estimate_silent(s->b, &e);
+    return err;
+}
+
 static const char *why_not(const struct sheet *s, const struct results_row *row)
 {
     const char *reason = NULL;
@@ -181,7 +204,11 @@ enum err sheet_row(struct sheet *s, const struct sheet_class *c, const struct re
     if (e == OK) {
         e = view_luck(s, c, row, &own);
     }
-    if (second_view_hides(&s->blind, c->r.unit.id, row->pupil.id)) {
+    bool blind = second_view_hides(&s->blind, c->r.unit.id, row->pupil.id);
+    if (e == OK) {
+        e = view_another_distance(s, c, row, blind);
+    }
+    if (blind) {
         buf_str(s->b, ",\"suggestion\":null,\"second_view\":\"open\"}");
         return e;
     }

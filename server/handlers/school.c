@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT
  * The school's settings, and the audit trail as it may be read.
  *
- * The office changes everything here; the PE lead the words of the bands only. Lists are replaced
- * whole. The scale cannot get shorter than what is in use, or a child's assessment would lose its
- * word.
+ * The office changes everything here; the PE lead the words of the bands and the switches only.
+ * Lists are replaced whole. The scale cannot get shorter than what is in use, or a child's
+ * assessment would lose its word.
  * The audit's rows about messages are for safeguarding: to the office even the trace of one would
  * be a sign. */
 #include "handlers/handlers.h"
@@ -30,6 +30,16 @@ static json_t *school_row_json(const struct school *s)
     json_put(&o, "away_phone", json_string(s->away_phone));
     json_put(&o, "safeguarding_contact", json_string(s->safeguarding_contact));
     json_put(&o, "dpia_done_on", json_day_or_null(s->dpia_done, s->dpia_done_day));
+    return o;
+}
+
+/* What is shown of the assessment beyond the usual. No other knobs. */
+static json_t *switches_json(const struct school *s)
+{
+    json_t *o = json_object();
+    json_put(&o, "single_bands", json_boolean(s->single_bands));
+    json_put(&o, "distance_estimates", json_boolean(s->distance_estimates));
+    json_put(&o, "class_figures", json_boolean(s->class_figures));
     return o;
 }
 
@@ -100,6 +110,7 @@ enum err h_school_get(struct request *rq, struct reply *rp)
     json_put(&o, "terms", terms_json(&c));
     json_put(&o, "closed_days", closed);
     json_put(&o, "band_words", bands);
+    json_put(&o, "switches", switches_json(&s));
     json_put(&o, "amber", amber);
     return reply_json(rq, rp, 200, o);
 }
@@ -251,6 +262,35 @@ static enum err put_band_words(struct request *rq, json_t *v)
     return e == OK ? people_audit(rq, "school changed", "school", 1, "band_words") : e;
 }
 
+static enum err read_switch(struct request *rq, json_t *v, const char *at, bool *out)
+{
+    if (v != NULL && !json_is_boolean(v)) {
+        return request_blame(rq, at, "not_true_or_false", NULL);
+    }
+    *out = v != NULL ? json_is_true(v) : *out;
+    return OK;
+}
+
+static enum err put_switches(struct request *rq, json_t *v)
+{
+    static const char *const allowed[] = {"single_bands", "distance_estimates", "class_figures",
+                                          NULL};
+    struct school s;
+    enum err e = school_get(rq->store, rq->mem, &s);
+    if (e == OK) {
+        e = field_known(rq, v, "/switches", allowed);
+    }
+    bool *const to[] = {&s.single_bands, &s.distance_estimates, &s.class_figures};
+    for (size_t i = 0; e == OK && allowed[i]; i++) {
+        e = read_switch(rq, json_object_get(v, allowed[i]),
+                        mem_printf(rq->mem, "/switches/%s", allowed[i]), to[i]);
+    }
+    if (e == OK) {
+        e = school_put(rq->store, &s);
+    }
+    return e == OK ? people_audit(rq, "school changed", "school", 1, "switches") : e;
+}
+
 static enum err may_change(struct request *rq)
 {
     static const char *const office_only[] = {"school", "terms", "closed_days", NULL};
@@ -275,9 +315,10 @@ static enum err follow_zone(struct request *rq)
 
 enum err h_school_put(struct request *rq, struct reply *rp)
 {
-    static const char *const allowed[] = {"school", "terms", "closed_days", "band_words", NULL};
+    static const char *const allowed[] = {"school", "terms", "closed_days", "band_words",
+                                          "switches", NULL};
     static enum err (*const parts[])(struct request *, json_t *) = {
-        put_row, put_terms, put_closed_days, put_band_words,
+        put_row, put_terms, put_closed_days, put_band_words, put_switches,
     };
     enum err e = field_known(rq, rq->json, "", allowed);
     if (e == OK) {

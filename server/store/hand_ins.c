@@ -37,7 +37,7 @@ const char *const hand_in_channel_words[] = {"web", "quick", "paper", "staff", N
 
 enum {
     PUT, PUT_ATTEMPT, PUT_CUE, PUT_ANSWER, KNOWN, BY_ID, BY_SEQ, OF_PUPIL_CHALLENGE, OF_PUPIL,
-    OF_PUPIL_ACTIVITY, OF_CLASS_CHALLENGE, OF_CLASS_UNIT, OF_PUPIL_UNIT, ATTEMPTS, CUES, ANSWERS,
+    OF_PUPIL_ACTIVITY, OF_CLASS_CHALLENGE, OF_CLASS_UNIT, OF_PUPIL_UNIT,
     COUNT_SINCE, MAY_SEND, OF_CLASS_ACTIVITY
 };
 
@@ -86,14 +86,6 @@ static const struct stmt_def defs[] = {
         COLUMNS "FROM challenge c CROSS JOIN hand_in h ON h.challenge_id = c.id"
         " JOIN revision r ON r.id = c.revision_id JOIN version v ON v.id = h.version_id"
         " WHERE c.unit_id = :unit AND h.pupil_id = :pupil ORDER BY h.seq"},
-    [ATTEMPTS] = {"hand-in attempts",
-        "SELECT n, value, throws, distance_mm, tries_used, part FROM attempt"
-        " WHERE hand_in_seq = :seq ORDER BY n"},
-    [CUES] = {"hand-in cues",
-        "SELECT cue_id FROM hand_in_cue WHERE hand_in_seq = :seq ORDER BY cue_id"},
-    [ANSWERS] = {"hand-in answers",
-        "SELECT question_id, choice_id FROM hand_in_answer WHERE hand_in_seq = :seq"
-        " ORDER BY question_id"},
     [COUNT_SINCE] = {"hand-ins since",
         "SELECT count(*) FROM hand_in WHERE pupil_id = :pupil AND challenge_id = :challenge"
         " AND received_at >= :since"},
@@ -263,55 +255,6 @@ enum err hand_in_store(struct store *st, struct hand_in *h, enum hand_in_outcome
 
 /* Reading ------------------------------------------------------------------------------------- */
 
-static void read_attempts(struct query *q, struct hand_in *h)
-{
-    while (query_row(q)) {
-        if (h->attempt_count == HAND_IN_ATTEMPTS) {
-            continue;
-        }
-        struct hand_in_attempt *a = &h->attempts[h->attempt_count++];
-        *a = (struct hand_in_attempt){.value = col_int(q, 1),
-                                      .distance_mm = (int32_t)col_int(q, 3),
-                                      .tries_used = (int32_t)col_int(q, 4),
-                                      .part = col_int(q, 5) != 0};
-        size_t n = 0;
-        const char *throws = col_blob(q, 2, &n);
-        hand_in_throws_read(throws, n, a);
-    }
-}
-
-static enum err load_parts(struct store *st, struct hand_in *h)
-{
-    struct query q;
-    query_begin(&q, st, &hand_ins_stmts, ATTEMPTS);
-    query_int(&q, ":seq", h->seq);
-    read_attempts(&q, h);
-    enum err e = query_end(&q);
-    if (e != OK) {
-        return e;
-    }
-    query_begin(&q, st, &hand_ins_stmts, CUES);
-    query_int(&q, ":seq", h->seq);
-    while (query_row(&q)) {
-        if (h->cue_count < HAND_IN_CUES) {
-            h->cues[h->cue_count++] = col_int(&q, 0);
-        }
-    }
-    e = query_end(&q);
-    if (e != OK) {
-        return e;
-    }
-    query_begin(&q, st, &hand_ins_stmts, ANSWERS);
-    query_int(&q, ":seq", h->seq);
-    while (query_row(&q)) {
-        if (h->answer_count < HAND_IN_ANSWERS) {
-            h->answers[h->answer_count++] =
-                (struct hand_in_answer){col_int(&q, 0), col_int(&q, 1)};
-        }
-    }
-    return query_end(&q);
-}
-
 /* Runs a query begun and bound with COLUMNS, then loads what hangs from each row. */
 static enum err list_end(struct query *q, struct store *st, void *ctx, struct hand_in_list *out)
 {
@@ -322,10 +265,7 @@ static enum err list_end(struct query *q, struct store *st, void *ctx, struct ha
         hand_in_read_row(q, &out->v[out->n++]);
     }
     enum err e = query_end(q);
-    for (size_t i = 0; e == OK && i < out->n; i++) {
-        e = load_parts(st, &out->v[i]);
-    }
-    return e;
+    return e == OK ? hand_in_parts_load(st, ctx, out->v, out->n) : e;
 }
 
 static enum err one_end(struct query *q, struct store *st, struct hand_in *out)
@@ -338,7 +278,7 @@ static enum err one_end(struct query *q, struct store *st, struct hand_in *out)
     if (e == OK && !found) {
         return ERR_NOT_FOUND;
     }
-    return e == OK ? load_parts(st, out) : e;
+    return e == OK ? hand_in_parts_load(st, st, out, 1) : e;
 }
 
 enum err hand_in_get(struct store *st, struct uuid id, struct hand_in *out)

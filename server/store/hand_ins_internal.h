@@ -19,3 +19,7 @@ void hand_in_read_row(struct query *q, struct hand_in *h);
 /* "[2,0,5]", and back. */
 void hand_in_throws_print(const struct hand_in_attempt *a, char out[HAND_IN_THROWS * 4 + 3]);
 void hand_in_throws_read(const char *text, size_t n, struct hand_in_attempt *a);
+
+/* Fills attempts, cues and answers of rows just read: three statements for all of them. `ctx` lends
+ * what is needed on the way. */
+enum err hand_in_parts_load(struct store *st, void *ctx, struct hand_in *v, size_t n) MUST_USE;

@@ -23,15 +23,17 @@ enum {
 static const struct stmt_def defs[] = {
     [SCHOOL_GET] = {"school get",
         "SELECT name, time_zone, origin, away_phone, safeguarding_contact, dpia_done_day,"
-        " single_bands, created_at FROM school WHERE id = 1"},
+        " single_bands, created_at, distance_estimates, class_figures FROM school WHERE id = 1"},
     [SCHOOL_MAKE] = {"school make",
         "INSERT INTO school (id, name, time_zone, origin, away_phone, safeguarding_contact,"
-        " dpia_done_day, single_bands, created_at) VALUES (1, :name, :time_zone, :origin,"
-        " :away_phone, :safeguarding_contact, :dpia_done_day, :single_bands, :created_at)"},
+        " dpia_done_day, single_bands, distance_estimates, class_figures, created_at)"
+        " VALUES (1, :name, :time_zone, :origin, :away_phone, :safeguarding_contact,"
+        " :dpia_done_day, :single_bands, :distance_estimates, :class_figures, :created_at)"},
     [SCHOOL_PUT] = {"school put",
         "UPDATE school SET name = :name, time_zone = :time_zone, origin = :origin,"
         " away_phone = :away_phone, safeguarding_contact = :safeguarding_contact,"
-        " dpia_done_day = :dpia_done_day, single_bands = :single_bands WHERE id = 1"},
+        " dpia_done_day = :dpia_done_day, single_bands = :single_bands,"
+        " distance_estimates = :distance_estimates, class_figures = :class_figures WHERE id = 1"},
     [TERM_LIST] = {"term list",
         "SELECT name, starts_day, ends_day FROM term ORDER BY starts_day /*scan: two dozen rows*/"},
     [TERM_CLEAR] = {"term clear", "DELETE FROM term /*scan: replaced whole*/"},
@@ -68,6 +70,8 @@ enum err school_get(struct store *st, void *ctx, struct school *out)
             .dpia_done_day = (int32_t)col_int(&q, 5),
             .single_bands = col_int(&q, 6) != 0,
             .created_at = col_int(&q, 7),
+            .distance_estimates = col_int(&q, 8) != 0,
+            .class_figures = col_int(&q, 9) != 0,
         };
     }
     enum err e = query_end(&q);
@@ -83,6 +87,8 @@ static void bind_school(struct query *q, const struct school *s)
     query_text(q, ":safeguarding_contact", s->safeguarding_contact ? s->safeguarding_contact : "");
     query_int_or_null(q, ":dpia_done_day", s->dpia_done, s->dpia_done_day);
     query_int(q, ":single_bands", s->single_bands);
+    query_int(q, ":distance_estimates", s->distance_estimates);
+    query_int(q, ":class_figures", s->class_figures);
 }
 
 enum err school_make(struct store *st, const struct school *s)

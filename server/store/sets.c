@@ -38,6 +38,7 @@ const struct stmt_set *const store_sets[] = {
     &grid_stmts,
     &hand_in_marks_stmts,
     &hand_ins_stmts,
+    &hand_in_parts_stmts,
     &messages_stmts,
     &observations_stmts,
     &pupils_stmts,
