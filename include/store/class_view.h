@@ -48,6 +48,7 @@ struct class_view {
     bool relative;                      /* it is a share */
     bool has_width;
     double widths;                      /* typical error in widths of a band */
+    double judged_widths;               /* the same of what is judged: between, of hand-ins */
     bool has_sure;
     double how_sure;                    /* mean probability of the band that is pointed to */
 };

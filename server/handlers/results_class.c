@@ -43,28 +43,50 @@ static const char *where_words(void *ctx, const struct class_view *v)
     return mem_printf(ctx, "%s%s", kinds[v->kind], from);
 }
 
+/* The class's own interval, in words: would the other end of it be another sentence? */
+static bool could_be_less(const struct class_view *v)
+{
+    return v->tells >= TELLS_ROUGHLY &&
+           group_dependable(v->lower, v->pupils) < group_dependable(v->upper, v->pupils);
+}
+
+struct notes {
+    struct buf *b;
+    size_t n;
+};
+
+static void note(struct notes *t, const char *words)
+{
+    buf_str(t->b, t->n++ > 0 ? "," : "");
+    json_txt(t->b, words);
+}
+
 static void view_notes(struct buf *b, const struct class_view *v)
 {
     void *ctx = talloc_new(b->ctx);
+    struct notes t = {b, 0};
     bool judged = v->tells != TELLS_FEW && v->tells != TELLS_NOTHING;
     buf_str(b, ",\"notes\":[");
-    json_txt(b, mem_printf(ctx, "About the %s, where most were: %zu %s.", where_words(ctx, v), v->n,
-                           v->n == 1 ? "child" : "children"));
+    if (v->n > 0) {
+        note(&t, mem_printf(ctx, "About the %s, where most were: %zu %s.", where_words(ctx, v), v->n,
+                            v->n == 1 ? "child" : "children"));
+    }
     if (judged) {
-        buf_str(b, ",");
-        json_txt(b, v->between ? "Judged between two hand-ins of the same children."
-                               : "Judged on the tries of one day, which look steadier than they "
-                                 "are: another day differs more.");
+        note(&t, v->between ? "Judged between two hand-ins of the same children."
+                            : "Judged on the tries of one day, which look steadier than they are: "
+                              "another day differs more.");
+    }
+    if (could_be_less(v)) {
+        note(&t, mem_printf(ctx, "With %zu children that is not certain: it may be less.",
+                            v->pupils));
     }
     if (judged && v->has_width) {
-        buf_str(b, ",");
-        json_txt(b, mem_printf(ctx, "One child\xE2\x80\x99s own tries usually differ by %s.",
-                               widths_words(v->widths)));
+        note(&t, mem_printf(ctx, "One child\xE2\x80\x99s own tries usually differ by %s.",
+                            widths_words(v->widths)));
     }
-    if (v->has_sure) {
-        buf_str(b, ",");
-        json_txt(b, mem_printf(ctx, "On average another day would give the same band about %d "
-                               "times in 10.", (int)lround(v->how_sure * 10)));
+    if (v->has_sure && v->n > 0) {
+        note(&t, mem_printf(ctx, "On average another day would give the same band about %d times "
+                            "in 10.", (int)lround(v->how_sure * 10)));
     }
     buf_str(b, "]");
     talloc_free(ctx);

@@ -19,6 +19,7 @@ struct looking {
     const struct class_view_ask *ask;
     struct class_view *out;
     int asked;
+    double judged_error;        /* of a try; between: of a hand-in's statistic */
 };
 
 /* Counts, has tries, and is scored like the challenge. */
@@ -282,6 +283,7 @@ static void between_hand_ins(struct looking *l, const struct rows *r)
     o->icc_one = u.icc1;
     o->icc_together = u.icc1k;
     group_icc1_limits(&u, r->n, &o->lower, &o->upper);
+    l->judged_error = u.typical_error;
 }
 
 /* Of the lines that belong to the version, the mean distance of one to the next. */
@@ -297,6 +299,7 @@ static void band_width(struct looking *l)
     double width = fabs(last - first) / (double)(n - 1);
     l->out->has_width = width > 0;
     l->out->widths = width > 0 ? l->out->typical_error / width : 0;
+    l->out->judged_widths = width > 0 ? l->judged_error / width : 0;
 }
 
 static enum class_tells judge(const struct class_view *o)
@@ -313,7 +316,7 @@ static enum class_tells judge(const struct class_view *o)
     }
     double icc = o->between ? o->icc_one : o->icc_together;
     enum class_tells t = words[group_dependable(icc, o->pupils)];
-    return t == TELLS_NOT && o->has_width && o->widths <= ALIKE_WIDTHS ? TELLS_ALIKE : t;
+    return t == TELLS_NOT && o->has_width && o->judged_widths <= ALIKE_WIDTHS ? TELLS_ALIKE : t;
 }
 
 /* Everybody ------------------------------------------------------------------------------------ */
@@ -369,6 +372,7 @@ enum err class_view_of(struct store *st, void *ctx, const struct class_view_ask 
     same_day_rows(&l, &c, &day);
     between_rows(&l, &c, &days);
     same_day(&l, ctx, &day);
+    l.judged_error = out->typical_error;
     between_hand_ins(&l, &days);
     band_width(&l);
     out->tells = judge(out);

@@ -6,7 +6,7 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { startSchool } from "../lib/server.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
-import { makeClass, makeCards, makeActivity, setChallenge, day, must } from "../lib/world.mjs";
+import { makeStaff, makeClass, makeCards, makeActivity, setChallenge, day, must } from "../lib/world.mjs";
 
 const points = (counts) => [0, 1, 3].flatMap((p, i) => Array(counts[i]).fill(p));
 const fives = (throws) => [0, 5, 10].map((i) => throws.slice(i, i + 5)).filter((t) => t.length);
@@ -78,5 +78,75 @@ test("results of one challenge", async (t) => {
 
     await t.test("no probability of luck is in the answer", async () => {
         assert.doesNotMatch(JSON.stringify((await results()).rows.map((x) => x.gain)), /"p"|p_|prob[^a]|\d\.\d/);
+    });
+});
+
+test("switches of the school, and what they show", async (t) => {
+    const school = await startSchool();
+    t.after(() => school.stop());
+    const first = await signedIn(school.url, school.account);
+    await first.get("/api/v1/session");
+    const w = { url: school.url, first };
+    const klass = await makeClass(w, "4 Birch", Array.from({ length: 12 }, (_, i) => "Kid " + String.fromCharCode(65 + i)));
+    const cards = await makeCards(w, klass.id, "pupil");
+    const lead = await makeStaff(w, "Pelle", ["pe_lead"]);
+    const teach = await makeStaff(w, "Tamsin", [], [{ class: klass.id, right: "teach" }]);
+    const activity = await makeActivity(first, "zones", { throws: 5, reference_mm: 4000, distances_mm: [2000, 3000, 4000, 5000], targets: [{ name: "mat", size_mm: 1000 }, { name: "rug" }],
+        zones: [{ name: "middle", points: 3, x1_mm: -200, x2_mm: 200, y1_mm: -200, y2_mm: 200 }, { name: "edge", points: 1, x1_mm: -500, x2_mm: 500, y1_mm: -500, y2_mm: 500 }, { name: "miss", points: 0 }],
+        versions: [{ kind: "standard", how: "Slide five.", band_lines: [4, 9] }] });
+    const challenge = await setChallenge(first, activity, [klass.id]);
+    const results = async (who = first) => must(await who.get(`/api/v1/challenges/${challenge.id}/results`), 200);
+    for (const [i, c] of cards.entries()) {
+        const child = await signedIn(school.url, { card: c.code });
+        const throws = i % 2 ? [3, 1, 3, 1, 0] : [0, 1, 0, 0, 1];
+        const setup = i === 2 ? { target: activity.targets[1].id } : { target: activity.targets[0].id };
+        must(await child.post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, setup, attempts: [throws, throws.slice().reverse(), throws].map((x) => ({ throws: x, distance_mm: i === 3 ? 2000 : i === 4 ? 4000 : 3000 })) }), 201);
+    }
+
+    await t.test("off at first: sentences, five numbers, no figures, no estimates", async () => {
+        const { switches } = must(await first.get("/api/v1/school"), 200);
+        assert.deepEqual(switches, { single_bands: false, distance_estimates: false, class_figures: false });
+        const r = await results(teach.client);
+        assert.equal(r.class_view.length, 1);
+        const [v] = r.class_view;
+        assert.deepEqual(v.participation, { made: 12, set: 12, could_not: 0 });
+        assert.equal(v.figures, null);
+        assert.equal(v.five_numbers.n, 10, "those at 3 m");
+        assert.equal(v.five_numbers.distance_mm, 3000);
+        assert.deepEqual([v.five_numbers.min, v.five_numbers.max], [2, 8]);
+        assert.equal(v.tells, "dependably", "tries of each child are equal, children are not");
+        assert.doesNotMatch(JSON.stringify(v), /Kid/, "nobody is named");
+        assert.ok(r.rows.every((x) => x.estimate === null && x.estimate_silent === null));
+    });
+
+    await t.test("figures and estimates once they are turned on, by the PE lead too", async () => {
+        assert.equal((await teach.client.put("/api/v1/school", { switches: { class_figures: true } })).status, 404);
+        const wrong = await lead.client.put("/api/v1/school", { switches: { class_figures: "yes" } });
+        assert.deepEqual([wrong.status, wrong.json.errors[0].pointer], [422, "/switches/class_figures"]);
+        assert.equal((await lead.client.put("/api/v1/school", { switches: { colours: true } })).status, 422);
+        const { switches } = must(await lead.client.put("/api/v1/school", { switches: { class_figures: true, distance_estimates: true } }), 200);
+        assert.deepEqual(switches, { single_bands: false, distance_estimates: true, class_figures: true });
+        const r = await results(teach.client);
+        const f = r.class_view[0].figures;
+        assert.equal(f.judged, "same_day");
+        assert.equal(f.pupils, 10);
+        assert.ok(f.icc_together > 0.9 && f.upper >= f.lower);
+        assert.equal(f.typical_error_unit, "points");
+        const [a, , rug, near, there] = r.rows;
+        assert.match(a.estimate.sentence, /^ESTIMATE for 4 m: about \d+ points?, usually \d+ to \d+\. Worked out from throws at 3 m; assumes the same target/);
+        assert.ok(a.estimate.lo <= a.estimate.mean && a.estimate.mean <= a.estimate.hi);
+        assert.notEqual(a.estimate.label, "sure");
+        assert.equal(rug.estimate, null);
+        assert.match(rug.estimate_silent, /size of the target/);
+        assert.equal(near.estimate, null);
+        assert.match(near.estimate_silent, /try once from 3 m to 5 m/);
+        assert.deepEqual([there.estimate, there.estimate_silent], [null, null], "thrown from the reference");
+        must(await first.put("/api/v1/school", { switches: { single_bands: true } }), 200);
+        assert.equal((await results()).single_bands, true);
+    });
+
+    await t.test("the change is in the audit trail", async () => {
+        const { rows } = must(await first.get("/api/v1/audit"), 200);
+        assert.ok(rows.some((x) => x.action === "school changed" && x.code === "switches"));
     });
 });
