@@ -68,8 +68,8 @@ static void view_notes(struct buf *b, const struct class_view *v)
     bool judged = v->tells != TELLS_FEW && v->tells != TELLS_NOTHING;
     buf_str(b, ",\"notes\":[");
     if (v->n > 0) {
-        note(&t, mem_printf(ctx, "About the %s, where most were: %zu %s.", where_words(ctx, v), v->n,
-                            v->n == 1 ? "child" : "children"));
+        note(&t, mem_printf(ctx, "About the %s, where most were: %zu %s.", where_words(ctx, v),
+                            v->n, v->n == 1 ? "child" : "children"));
     }
     if (judged) {
         note(&t, v->between ? "Judged between two hand-ins of the same children."

@@ -51,8 +51,8 @@ static bool same_number(double a, double b)
 
 static bool same_key(const struct memo_key *a, const struct memo_key *b)
 {
-    if (a->n != b->n || a->pupil != b->pupil || a->step_mm != b->step_mm || a->spread != b->spread ||
-        !table_key_same(&a->table, &b->table)) {
+    if (a->n != b->n || a->pupil != b->pupil || a->step_mm != b->step_mm ||
+        a->spread != b->spread || !table_key_same(&a->table, &b->table)) {
         return false;
     }
     if (a->spread && !(same_number(a->s_w, b->s_w) && same_number(a->nu, b->nu) &&
