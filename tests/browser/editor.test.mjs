@@ -49,7 +49,7 @@ test("forms", async (t) => {
         await points.getByLabel("Zone").last().fill("ring");
         await points.getByLabel("Points").last().fill("4");
         await field(page, "throws").fill("4");
-        await field(page, "line_standard_0").fill("6");
+        await field(page, "line_standard_0").fill("8");
         await save(page, "Ring roll");
         await common(page, "Floor dabs", "timed_count");
         await field(page, "seconds").fill("20");
