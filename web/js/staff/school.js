@@ -61,6 +61,29 @@ function bands(data, may) {
     el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
 }
 
+/* Three things that are off at first, each with what it means and why. */
+const SWITCHES = {
+    single_bands: ["Bands on a single challenge", "What the tries point to is then told from one challenge alone. Off, because three tries of one day place few children: all tries of the unit together say more."],
+    distance_estimates: ["Estimates for another distance", "What tries from nearer or further away would likely give at the set distance, always labelled ESTIMATE. Off, because the size of the target at home matters more than any formula."],
+    class_figures: ["Figures of a class", "How well a challenge tells children apart (ICC) and by how much one child's tries vary (typical error), and agreement of two teachers, as numbers. Off, because the sentence beside them says the same to anybody."]
+};
+
+function switchesBox(data, may) {
+    if (!may) {
+        return null;
+    }
+    const pick = choices({ legend: "Shown as well", name: "switches", type: "checkbox", picked: Object.keys(SWITCHES).filter((k) => data.switches[k]),
+        choices: Object.keys(SWITCHES).map((k) => ({ value: k, text: SWITCHES[k][0], hint: SWITCHES[k][1] })) });
+    return form({ class: "panel" }, async () => {
+        const on = pick.values();
+        const switches = {};
+        Object.keys(SWITCHES).forEach((k) => { switches[k] = on.indexOf(k) >= 0; });
+        await put("/school", { switches });
+        notice("Saved.");
+    }, el("h2", null, "What staff see of the assessment"), el("p", { class: "quiet" }, "For staff only. Children and families never see any of it."), pick,
+    el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
+}
+
 function rightsForm(member, classes, work, text) {
     const rights = choices({ legend: "For the whole school", name: "rights", type: "checkbox", picked: member.rights, choices: Object.keys(SCHOOL_RIGHTS).map((k) => ({ value: k, text: SCHOOL_RIGHTS[k] })) });
     const rows = classes.map((c) => {
@@ -158,6 +181,6 @@ start(async ({ session, body }) => {
     const known = office ? (await get("/staff")).staff.map((m) => [m.id, m.name]) : [[session.staff || session.id, session.display_name]];
     const names = new Map(known.concat(classes.map((c) => [c.id, c.name])));
     fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
-        settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")),
+        settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")),
         office ? await staffBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
 });
