@@ -63,9 +63,9 @@ function bands(data, may) {
 
 /* Three things that are off at first, each with what it means and why. */
 const SWITCHES = {
-    single_bands: ["Bands on a single challenge", "What the tries point to is then told from one challenge alone. Off, because three tries of one day place few children: all tries of the unit together say more."],
-    distance_estimates: ["Estimates for another distance", "What tries from nearer or further away would likely give at the set distance, always labelled ESTIMATE. Off, because the size of the target at home matters more than any formula."],
-    class_figures: ["Figures of a class", "How well a challenge tells children apart (ICC) and by how much one child's tries vary (typical error), and agreement of two teachers, as numbers. Off, because the sentence beside them says the same to anybody."]
+    single_bands: ["Bands on a single challenge", "What the tries point to is then told from one challenge alone. Off at first, because three tries of one day place few children: all tries of the unit together say more."],
+    distance_estimates: ["Estimates for another distance", "What tries from nearer or further away would likely give at the set distance, always labelled ESTIMATE. Off at first, because the size of the target at home matters more than any formula."],
+    class_figures: ["Figures of a class", "How well a challenge tells children apart (ICC) and by how much one child's tries vary (typical error), and agreement of two teachers, as numbers. Off at first, because the sentence beside them says the same to anybody."]
 };
 
 function switchesBox(data, may) {
