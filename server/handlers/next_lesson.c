@@ -237,7 +237,7 @@ static void view_steps(struct buf *b, const struct activity *a, enum step step)
         bool space = s->change == CHANGE_SPACE;
         const char *text = step == STEP_CLOSER && space ? s->easier
                            : step == STEP_FURTHER && space ? s->harder
-                           : (step == STEP_NEW || step == STEP_SCORE) && !space ? s->harder : NULL;
+                           : step == STEP_NEW && !space ? s->harder : NULL;
         if (text != NULL && text[0] != '\0') {
             buf_str(b, said++ > 0 ? "," : "");
             json_txt(b, text);

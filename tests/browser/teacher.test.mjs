@@ -129,7 +129,7 @@ for (const [size, box] of Object.entries(SIZES)) {
             ["board", `/staff/board?id=${klass.id}`, ".board-tile"],
             ["results", `/staff/challenge?id=${busy.id}&class=${klass.id}`, ".lanes"],
             ["pupil", `/staff/pupil?id=${pupils[0].id}&class=${klass.id}`, ".lanes"],
-            ["assess", `/staff/assess?unit=${challenges[0].unit.id}&class=${klass.id}`, ".suggestion"],
+            ["assess", `/staff/assess?unit=${challenges[0].unit.id}&class=${klass.id}`, ".unit-said"],
             ["activities", "/staff/activities", "article"],
             ["activity form", `/staff/activity?id=${challenges[0].activity.id}`, "#body .panel"],
             ["new activity", "/staff/activity", "#body .panel"],
@@ -151,9 +151,9 @@ for (const [size, box] of Object.entries(SIZES)) {
             await page.goto(`/staff/assess?unit=${challenges[0].unit.id}&class=${klass.id}`);
             const row = page.locator("tbody tr").first();
             await row.waitFor();
-            await row.getByLabel(/^Assessment of/).selectOption("1");
+            await row.getByRole("radiogroup", { name: /^Assessment of/ }).locator(".band-box").nth(1).click();
             await row.getByRole("button", { name: /Decide|Change/ }).click();
-            await page.getByText(/^Recorded for/).waitFor();
+            await row.locator(".unit-now").waitFor();
             const share = page.getByRole("button", { name: /^Share/ });
             if (await share.count()) {
                 await share.click();

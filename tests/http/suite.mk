@@ -33,4 +33,5 @@ attack: $(B)/thrice
 	@THRICE=$(B)/thrice THRICE_KDF=floor node tests/attack/kill.mjs
 bench: $(B)/thrice
 	@THRICE=$(B)/thrice THRICE_KDF=floor node tests/bench/bench.mjs
+	@THRICE=$(B)/thrice THRICE_KDF=floor node tests/bench/preview.mjs
 .PHONY: attack bench

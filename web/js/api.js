@@ -70,6 +70,9 @@ async function request(method, path, body, options) {
     if (typeof AbortController === "function") {
         const stop = new AbortController();
         init.signal = stop.signal;
+        if (options.signal) {
+            options.signal.addEventListener("abort", () => stop.abort());
+        }
         timer = window.setTimeout(() => stop.abort(), options.wait || 20000);
     }
     try {
@@ -119,7 +122,7 @@ async function read(answer, options) {
 }
 
 /* One call. options: {etag, onetag(tag) (304 gives null), type + body as text, text: answer as text,
- * quiet: no signed-out notice, wait: ms}. */
+ * quiet: no signed-out notice, wait: ms, signal: an AbortSignal to give up by}. */
 export async function call(method, path, body, options) {
     const wanted = options || {};
     const answer = await request(method, path, body, wanted);

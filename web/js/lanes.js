@@ -12,7 +12,7 @@ const LEFT = 34,
     WIDTH = 300;
 
 /* A steady hand: the same drawing every time, no two lines alike. */
-function hand(seed) {
+export function hand(seed) {
     let state = (seed * 2654435761) % 4294967296 || 1;
     return (reach) => {
         state = (state * 1664525 + 1013904223) % 4294967296;
@@ -24,7 +24,7 @@ function n(x) {
     return Math.round(x * 10) / 10;
 }
 
-function chalkLine(x1, y1, x2, y2, wobble) {
+export function chalkLine(x1, y1, x2, y2, wobble) {
     const parts = Math.max(2, Math.round(Math.hypot(x2 - x1, y2 - y1) / 40));
     let d = "M" + n(x1 + wobble(1)) + " " + n(y1 + wobble(1));
     for (let i = 1; i <= parts; i += 1) {
@@ -44,7 +44,7 @@ function chalkLine(x1, y1, x2, y2, wobble) {
 }
 
 /* A ring that does not quite close, as chalk goes round: a smooth curve past uneven points. */
-function chalkRing(x, y, r, wobble, overlap) {
+export function chalkRing(x, y, r, wobble, overlap) {
     const parts = 10,
         turn = Math.PI * 2 + (overlap || 0),
         from = -2.2,

@@ -207,7 +207,8 @@ start(async ({ session, params, body }) => {
         window.scrollTo(0, 0);
     };
     const node = editor(start_from, school.band_words, save);
-    fill(body, id && mayMake ? el("div", { class: "buttons" }, el("a", { class: "button", href: "/staff/set?activity=" + id }, "Set it"), el("a", { class: "button-second", href: "/staff/activity?copy=" + id }, "Make a copy")) : null, node);
+    fill(body, id && mayMake ? el("div", { class: "buttons" }, el("a", { class: "button", href: "/staff/set?activity=" + id }, "Set it"), el("a", { class: "button-second", href: "/staff/activity?copy=" + id }, "Make a copy"),
+        el("a", { class: "button-second", href: "/staff/lines?activity=" + id }, "Band lines")) : null, node);
     if (!mayMake) {
         node.querySelectorAll("input, select, textarea, button").forEach((x) => { x.disabled = true; });
     }

@@ -20,7 +20,7 @@ function facts(data) {
         el("dt", null, "Unit"), el("dd", null, c.unit.name),
         el("dt", null, "Scoring"), el("dd", null, data.activity.scoring),
         standard && standard.band_lines.length ? [el("dt", null, "Band lines (standard)"),
-            el("dd", null, standard.band_lines.map((v) => (data.activity.lower_is_better ? "" : "from ") + shortValue(v, data.activity.unit) + (data.activity.lower_is_better ? " or less" : "")).join(" · "))] : null);
+            el("dd", null, standard.band_lines.map((v) => (data.activity.lower_is_better ? "" : "from ") + shortValue(v, data.activity.unit) + (data.activity.lower_is_better ? " or less" : "")).join(" · "), " when it was set; ", el("a", { href: "/staff/lines?activity=" + data.activity.id }, "lines now"))] : null);
 }
 
 async function helperPage(id, body, session) {

@@ -146,7 +146,7 @@ const LABELS = {
     dpia_done_on: "Data protection impact assessment", rights: "Rights", right: "Right", until: "Last day", readers: "Readers of messages",
     old: "Passphrase now", new: "New passphrase", passphrase: "Passphrase", band: "Assessment", bands: "Assessment", reason: "Reason",
     shared: "Sharing", pupil: "Pupil", pupils: "Pupils", version: "Version", from: "From", done_on: "Done on", could_not: "Could not", channel: "From",
-    distance_mm: "Distance", holder: "For", label: "Which card", replace: "The card", cue: "Teaching point", seen: "Seen", marks: "What was seen", question: "Question",
+    lines: "Band lines", distance_mm: "Distance", holder: "For", label: "Which card", replace: "The card", cue: "Teaching point", seen: "Seen", marks: "What was seen", question: "Question",
     area: "Area", text: "Statement", met: "Yes or not yet", on: "When", archived: "Put away", outcome: "What was done",
     challenge: "Challenge", copied_from: "The activity that is copied", state: "State", before: "The page", phrase: "Phrase", left: "Has left",
     disabled: "Disable", x1_mm: "Place of the zone", x2_mm: "Place of the zone", y1_mm: "Place of the zone", y2_mm: "Place of the zone"
@@ -155,7 +155,7 @@ const LABELS = {
 const NTH = {
     attempts: "Try", zones: "Zone", targets: "Target", versions: "Version", cues: "Teaching point", questions: "Question", safety: "Safety line",
     kit: "Kit line", distances_mm: "Distance", band_words: "Band", terms: "Term", closed_days: "Closed day", classes: "Class",
-    pupils: "Pupil", readers: "Reader", rights: "Right", band_lines: "band line", choices: "answer", steps: "Easier and harder, line"
+    lines: "Line", standard: "Line", quiet: "Line", seated: "Line", no_kit: "Line", pupils: "Pupil", readers: "Reader", rights: "Right", band_lines: "band line", choices: "answer", steps: "Easier and harder, line"
 };
 
 /* Within a list a part has a shorter name; "" is the entry itself. */
