@@ -138,7 +138,8 @@ for (const [size, box] of Object.entries(SIZES)) {
             ["cards", `/staff/cards?class=${klass.id}`, ".choices"],
             ["messages", "/staff/messages", "article"],
             ["school", "/staff/school", "#body .panel"],
-            ["account", "/staff/account", "form"]
+            ["account", "/staff/account", "form"],
+            ["words", "/staff/words", "dl.facts"]
         ];
         for (const [name, path, there] of pages) {
             await t.test(name, async () => {

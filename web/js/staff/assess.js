@@ -58,7 +58,7 @@ function draw(page) {
     page.top = el("div", null, many(page));
     page.count = el("p", { class: "small quiet" }, summary(page));
     fill(page.body,
-        el("p", null, "What the tries point to comes from practice at home. Add ", el("a", { href: "/staff/seen?unit=" + page.unit + "&class=" + encodeURIComponent(page.classId) }, "what you saw in lessons"), ", then decide. ", el("span", { class: "quiet" }, data.note)),
+        el("p", null, "What the tries point to comes from practice at home. Add ", el("a", { href: "/staff/seen?unit=" + page.unit + "&class=" + encodeURIComponent(page.classId) }, "what you saw in lessons"), ", then decide. ", el("span", { class: "quiet" }, data.note), " ", el("a", { class: "no-print", href: "/staff/words" }, "What the words mean")),
         links(page), rulesBox(data.unit, page.mayDecide, async () => {
             await page.load();
             notice("The unit is judged by these rules now.");

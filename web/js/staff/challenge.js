@@ -55,7 +55,7 @@ start(async ({ session, params, body }) => {
                         el("th", { scope: "col" }, "Tries"), el("th", { scope: "col" }, "What changed"),
                         el("th", { scope: "col" }, "What the tries point to", el("span", { class: "hint" }, "from " + from)))),
                     el("tbody", null, data.rows.map((r) => row(data, r, mayMark, redraw))))) : el("p", null, "No pupil in these classes yet."),
-            el("p", { class: "small quiet" }, data.note),
+            el("p", { class: "small quiet" }, data.note, " ", el("a", { class: "no-print", href: "/staff/words" }, "What the words mean")),
             el("div", { class: "buttons no-print" }, data.challenge.classes.filter((c) => lead || rightOn(session, c.id)).map((c) =>
                 el("a", { class: "button-second", href: "/staff/assess?unit=" + data.challenge.unit.id + "&class=" + c.id }, "Assess " + c.name))),
             rights.indexOf("teach") >= 0 ? el("section", { class: "panel no-print" }, el("h2", null, "Enter for a child"),
