@@ -52,12 +52,19 @@ function noteLines(handIns, activity) {
     });
 }
 
+/* The gain looks at the latest tries of the year; where those came with a later challenge it says so,
+ * or "a first score" here would stand beside a gain. */
+function gainWords(r) {
+    const here = r.hand_ins.some((h) => h.done_on === r.gain.latest_on);
+    return (r.gain.latest_on && !here ? "by " + dayWords(r.gain.latest_on) + ": " : "") + (r.gain.estimate ? "ESTIMATE: " : "") + r.gain.label;
+}
+
 function changed(r, unit) {
     const own = r.own_best;
     const known = own && own.before !== null && own.value !== null && own.status !== "not_this_time" && own.status !== "first";
     const from = !known ? "" : own.before === own.value ? " (" + shortValue(own.value, unit) + ")" : " (" + shortValue(own.before, unit) + " → " + shortValue(own.value, unit) + ")";
     return [own && own.status ? el("p", null, CHANGED[own.status] + from) : null,
-        r.gain && r.gain.silent !== "one_hand_in" ? el("p", { class: "gain gain-" + r.gain.category }, (r.gain.estimate ? "ESTIMATE: " : "") + r.gain.label) : null];
+        r.gain && r.gain.silent !== "one_hand_in" ? el("p", { class: "gain gain-" + r.gain.category }, gainWords(r)) : null];
 }
 
 function pointsTo(r) {
