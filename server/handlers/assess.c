@@ -65,24 +65,6 @@ static enum err read_pupils(struct request *rq, int64_t *out, size_t *n)
     return OK;
 }
 
-static enum err read_band(struct request *rq, int *out)
-{
-    struct band_words words;
-    json_t *v = json_object_get(rq->json, "band");
-    enum err e = school_band_words(rq->store, rq->mem, &words);
-    if (e != OK) {
-        return e;
-    }
-    if (!json_is_integer(v)) {
-        return request_blame(rq, "/band", v == NULL ? "required" : "type", NULL);
-    }
-    if (json_integer_value(v) < 0 || json_integer_value(v) >= (json_int_t)words.n) {
-        return request_blame(rq, "/band", "out_of_range", NULL);
-    }
-    *out = (int)json_integer_value(v);
-    return OK;
-}
-
 static enum err read_reason(struct request *rq, const char **out)
 {
     json_t *v = json_object_get(rq->json, "reason");
@@ -189,7 +171,7 @@ enum err h_unit_assessment_put(struct request *rq, struct reply *rp)
         e = ERR_BAD_INPUT;
     }
     if (e == OK) {
-        e = read_band(rq, &a.band);
+        e = field_band(rq, json_object_get(rq->json, "band"), "/band", &a.band);
     }
     if (e == OK) {
         e = read_reason(rq, &a.reason);

@@ -9,7 +9,6 @@
 #include "handlers/handlers.h"
 #include "people_internal.h"
 #include "store/observations.h"
-#include "store/school.h"
 
 enum { MARKS_AT_ONCE = 200 };
 
@@ -159,24 +158,6 @@ enum err h_unit_answers_post(struct request *rq, struct reply *rp)
 
 /* Taking part ---------------------------------------------------------------------------------- */
 
-static enum err read_band(struct request *rq, int *out)
-{
-    struct band_words words;
-    json_t *v = json_object_get(rq->json, "band");
-    enum err e = school_band_words(rq->store, rq->mem, &words);
-    if (e != OK) {
-        return e;
-    }
-    if (!json_is_integer(v)) {
-        return request_blame(rq, "/band", v == NULL ? "required" : "type", NULL);
-    }
-    if (json_integer_value(v) < 0 || json_integer_value(v) >= (json_int_t)words.n) {
-        return request_blame(rq, "/band", "out_of_range", NULL);
-    }
-    *out = (int)json_integer_value(v);
-    return OK;
-}
-
 enum err h_unit_taking_part_put(struct request *rq, struct reply *rp)
 {
     static const char *const members[] = {"band", NULL};
@@ -191,7 +172,7 @@ enum err h_unit_taking_part_put(struct request *rq, struct reply *rp)
     if (e == OK && json_is_null(json_object_get(rq->json, "band"))) {
         e = taking_part_take_back(rq->store, t.unit, t.pupil);
     } else if (e == OK) {
-        e = read_band(rq, &t.band);
+        e = field_band(rq, json_object_get(rq->json, "band"), "/band", &t.band);
         e = e == OK ? taking_part_put(rq->store, &t) : e;
     }
     if (e == OK) {

@@ -15,6 +15,7 @@
 #include "base/name.h"
 #include "base/text.h"
 #include "store/fresh_start.h"
+#include "store/school.h"
 
 static const char *member_pointer(struct request *rq, const char *pointer, const char *key)
 {
@@ -112,6 +113,23 @@ enum err field_day(struct request *rq, json_t *v, const char *pointer, int32_t *
     }
     return clock_day_parse(json_string_value(v), out) ? OK
                                                       : request_blame(rq, pointer, "day", NULL);
+}
+
+enum err field_band(struct request *rq, json_t *v, const char *pointer, int *out)
+{
+    struct band_words words;
+    enum err e = school_band_words(rq->store, rq->mem, &words);
+    if (e != OK) {
+        return e;
+    }
+    if (!json_is_integer(v)) {
+        return request_blame(rq, pointer, v == NULL ? "required" : "type", NULL);
+    }
+    if (json_integer_value(v) < 0 || json_integer_value(v) >= (json_int_t)words.n) {
+        return request_blame(rq, pointer, "out_of_range", NULL);
+    }
+    *out = (int)json_integer_value(v);
+    return OK;
 }
 
 enum err field_year(struct request *rq, json_t *v, const char *pointer, int *out)

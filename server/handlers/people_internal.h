@@ -28,6 +28,8 @@ enum err field_line(struct request *rq, json_t *v, const char *pointer, size_t m
 enum err field_bool(struct request *rq, json_t *v, const char *pointer, bool *out) MUST_USE;
 enum err field_id(struct request *rq, json_t *v, const char *pointer, int64_t *out) MUST_USE;
 enum err field_day(struct request *rq, json_t *v, const char *pointer, int32_t *out) MUST_USE;
+/* One of the school's bands, 0 the lowest. */
+enum err field_band(struct request *rq, json_t *v, const char *pointer, int *out) MUST_USE;
 /* null or 0..7 */
 enum err field_year(struct request *rq, json_t *v, const char *pointer, int *out) MUST_USE;
 /* An array of at most `max` values. */

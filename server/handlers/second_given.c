@@ -18,22 +18,8 @@ enum { SEES_RESULTS = ALLOW_TEACH | ALLOW_READ | ALLOW_PE_LEAD };
 enum err second_band_read(struct request *rq, int *out)
 {
     static const char *const members[] = {"band", NULL};
-    struct band_words words;
-    json_t *v = json_object_get(rq->json, "band");
     enum err e = field_known(rq, rq->json, "", members);
-    if (e == OK) {
-        e = school_band_words(rq->store, rq->mem, &words);
-    }
-    if (e == OK && !json_is_integer(v)) {
-        e = request_blame(rq, "/band", v == NULL ? "required" : "type", NULL);
-    }
-    if (e == OK && (json_integer_value(v) < 0 || json_integer_value(v) >= (json_int_t)words.n)) {
-        e = request_blame(rq, "/band", "out_of_range", NULL);
-    }
-    if (e == OK) {
-        *out = (int)json_integer_value(v);
-    }
-    return e;
+    return e != OK ? e : field_band(rq, json_object_get(rq->json, "band"), "/band", out);
 }
 
 enum err second_views_owed(struct request *rq, struct second_view_list *out)
