@@ -114,3 +114,22 @@ long long fixture_int(const struct fixture *f, const char *sql)
     sqlite3_close(db);
     return v;
 }
+
+int fixture_setup(void **state, const char *sql)
+{
+    struct fixture *f = calloc(1, sizeof *f);
+    if (f == NULL) {
+        abort();
+    }
+    fixture_school(f);
+    fixture_sql(f, sql);
+    *state = f;
+    return 0;
+}
+
+int fixture_teardown(void **state)
+{
+    fixture_close(*state);
+    free(*state);
+    return 0;
+}

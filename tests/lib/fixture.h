@@ -20,6 +20,10 @@ void fixture_open(struct fixture *f);
 void fixture_school(struct fixture *f);
 void fixture_close(struct fixture *f);
 
+/* For cmocka: a school with the rows of `sql` as *state (a struct fixture), and its end. */
+int fixture_setup(void **state, const char *sql);
+int fixture_teardown(void **state);
+
 /* Runs SQL on the folder's database through a connection of its own, foreign keys on; aborts the
  * test when it fails. For making rows that a test needs. */
 void fixture_sql(const struct fixture *f, const char *sql);

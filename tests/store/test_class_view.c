@@ -6,7 +6,6 @@
 #include "store/class_view.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -52,19 +51,8 @@ static unsigned char serial;
 
 static int open_school(void **state)
 {
-    struct fixture *f = calloc(1, sizeof *f);
-    fixture_school(f);
-    fixture_sql(f, world);
     serial = 0;
-    *state = f;
-    return 0;
-}
-
-static int close_school(void **state)
-{
-    fixture_close(*state);
-    free(*state);
-    return 0;
+    return fixture_setup(state, world);
 }
 
 struct sent {
@@ -305,7 +293,7 @@ static void too_far_says_where_from(void **state)
     assert_string_equal(estimate_why_word(e.why), "too_far");
 }
 
-#define IN_SCHOOL(t) cmocka_unit_test_setup_teardown(t, open_school, close_school)
+#define IN_SCHOOL(t) cmocka_unit_test_setup_teardown(t, open_school, fixture_teardown)
 
 int main(void)
 {

@@ -5,7 +5,6 @@
 #include "store/gains.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -54,19 +53,8 @@ static unsigned char serial;
 
 static int open_school(void **state)
 {
-    struct fixture *f = calloc(1, sizeof *f);
-    fixture_school(f);
-    fixture_sql(f, world);
     serial = 0;
-    *state = f;
-    return 0;
-}
-
-static int close_school(void **state)
-{
-    fixture_close(*state);
-    free(*state);
-    return 0;
+    return fixture_setup(state, world);
 }
 
 /* revision 51 is challenge 101 and version 61, and so on. */
@@ -408,7 +396,7 @@ static void words_are_those_of_the_api(void **state)
     assert_string_equal(gain_why_word(GAIN_UNKNOWN_TARGET), "unknown_target");
 }
 
-#define IN_SCHOOL(t) cmocka_unit_test_setup_teardown(t, open_school, close_school)
+#define IN_SCHOOL(t) cmocka_unit_test_setup_teardown(t, open_school, fixture_teardown)
 
 int main(void)
 {

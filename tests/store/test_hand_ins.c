@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * Hand-ins and the grid on a real database. All rows are invented. Rules: DESIGN's words for the
  * states of a hand-in and of a cell of the grid. */
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/clock.h"
@@ -46,18 +45,7 @@ static const char world[] =
 
 static int open_school(void **state)
 {
-    struct fixture *f = calloc(1, sizeof *f);
-    fixture_school(f);
-    fixture_sql(f, world);
-    *state = f;
-    return 0;
-}
-
-static int close_school(void **state)
-{
-    fixture_close(*state);
-    free(*state);
-    return 0;
+    return fixture_setup(state, world);
 }
 
 static struct hand_in make(unsigned char id, int64_t pupil, int64_t challenge, int64_t value)
@@ -399,7 +387,7 @@ static void may_send_by_membership(void **state)
 
 int main(void)
 {
-#define T(name) cmocka_unit_test_setup_teardown(name, open_school, close_school)
+#define T(name) cmocka_unit_test_setup_teardown(name, open_school, fixture_teardown)
     const struct CMUnitTest tests[] = {
         T(comes_back_as_it_went_in),
         T(one_id_is_one_hand_in),

@@ -3,7 +3,6 @@
  * All rows are invented. */
 #include "store/observations.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -55,18 +54,7 @@ static const struct unit_class here = {{UNIT}, {CLASS}, TODAY};
 
 static int open_school(void **state)
 {
-    struct fixture *f = calloc(1, sizeof *f);
-    fixture_school(f);
-    fixture_sql(f, world);
-    *state = f;
-    return 0;
-}
-
-static int close_school(void **state)
-{
-    fixture_close(*state);
-    free(*state);
-    return 0;
+    return fixture_setup(state, world);
 }
 
 enum say { NO, YES, BACK };
@@ -368,7 +356,7 @@ static void the_purge_leaves_the_tick_that_holds(void **state)
     assert_int_equal(fixture_int(f, "SELECT question_id FROM lesson_answer"), HOW);
 }
 
-#define WITH_SCHOOL(test) cmocka_unit_test_setup_teardown(test, open_school, close_school)
+#define WITH_SCHOOL(test) cmocka_unit_test_setup_teardown(test, open_school, fixture_teardown)
 
 int main(void)
 {

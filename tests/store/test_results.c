@@ -3,7 +3,6 @@
  * the numbers expected are those of tests/data/vectors, file 08, for the same tries and lines. */
 #include "store/results.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/clock.h"
@@ -53,18 +52,7 @@ static const char world[] =
 
 static int open_school(void **state)
 {
-    struct fixture *f = calloc(1, sizeof *f);
-    fixture_school(f);
-    fixture_sql(f, world);
-    *state = f;
-    return 0;
-}
-
-static int close_school(void **state)
-{
-    fixture_close(*state);
-    free(*state);
-    return 0;
+    return fixture_setup(state, world);
 }
 
 struct sent {
@@ -432,7 +420,7 @@ static void a_pupil_is_assessed_through_the_class_that_has_the_unit(void **state
     assert_int_equal(cls.v, 0);
 }
 
-#define test(t) cmocka_unit_test_setup_teardown(t, open_school, close_school)
+#define test(t) cmocka_unit_test_setup_teardown(t, open_school, fixture_teardown)
 
 int main(void)
 {

@@ -3,7 +3,6 @@
  * expected are those of tests/data/vectors, file 08, for the same tries and lines. */
 #include "store/suggest.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -54,18 +53,7 @@ static const char newer[] =
 
 static int open_school(void **state)
 {
-    struct fixture *f = calloc(1, sizeof *f);
-    fixture_school(f);
-    fixture_sql(f, world);
-    *state = f;
-    return 0;
-}
-
-static int close_school(void **state)
-{
-    fixture_close(*state);
-    free(*state);
-    return 0;
+    return fixture_setup(state, world);
 }
 
 struct sent {
@@ -293,7 +281,7 @@ static void lines_to_try_change_nothing_that_is_kept(void **state)
     assert_int_equal(suggest_counts(f->st).made, before.made);
 }
 
-#define test(t) cmocka_unit_test_setup_teardown(t, open_school, close_school)
+#define test(t) cmocka_unit_test_setup_teardown(t, open_school, fixture_teardown)
 
 int main(void)
 {

@@ -46,18 +46,7 @@ static const char world[] =
 
 static int open_school(void **state)
 {
-    struct fixture *f = calloc(1, sizeof *f);
-    fixture_school(f);
-    fixture_sql(f, world);
-    *state = f;
-    return 0;
-}
-
-static int close_school(void **state)
-{
-    fixture_close(*state);
-    free(*state);
-    return 0;
+    return fixture_setup(state, world);
 }
 
 struct sent {
@@ -313,7 +302,7 @@ static void own_best_in_its_words(void **state)
 
 int main(void)
 {
-#define T(name) cmocka_unit_test_setup_teardown(name, open_school, close_school)
+#define T(name) cmocka_unit_test_setup_teardown(name, open_school, fixture_teardown)
     const struct CMUnitTest tests[] = {
         T(repeats_are_one),      T(open_and_closed),          T(after_the_date),
         T(not_yours_is_not_there), T(ten_a_day),              T(impossible_values),
