@@ -22,5 +22,17 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         MUST(n == 0 || r.m_new < 1 || w.size < n * sizeof(double) + 16);
     }
     room_held(&w, 0);
+    struct counts_table t;
+    struct band_answer by;
+    if (counts_table_make(&r, &w, &t)) {
+        size_t used = w.used;
+        if (band_counts_by(&r, &t, (struct tallies){c, n}, &w, &by)) {
+            is_answer(&by, r.lines);
+            if (by.known && a.known) {
+                same_answer(&a, &by, r.lines);
+            }
+        }
+        room_held(&w, used);
+    }
     return 0;
 }

@@ -57,6 +57,27 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         }
     }
     room_held(&w, 0);
+    struct aim_tables tables;
+    struct aim_posterior plain, by;
+    double from[3];
+    for (size_t i = 0; i < n; i++) {
+        from[i] = t[i].distance = round(t[i].distance * 20) / 20;     /* tables are to 5 cm */
+    }
+    w = (struct room){.base = memory, .size = sizeof memory - WALL};
+    const struct aim_at at = {far, &r};
+    if (take(&b) % 8 == 0 && aim_tables_make(&a, &at, (struct aim_places){from, n}, &w, &tables)) {
+        size_t used = w.used;
+        bool learnt = aim_learn_by(&tables, t, n, &by) && aim_learn(&a, t, n, &w, &plain);
+        for (int g = 0; learnt && g < AIM_GRID; g++) {
+            MUST(fabs(by.w[g] - plain.w[g]) < 1e-9);
+        }
+        aim_predict_by(&tables, &p, &out);
+        MUST(out.mean >= 0 && out.lo >= 0 && out.lo <= out.hi);
+        for (size_t i = 0; i < r.lines; i++) {
+            is_chance(out.tails[i]);
+        }
+        MUST(w.used == used);
+    }
     (void)aim_usable(t, n, a.throws, far);
     return 0;
 }

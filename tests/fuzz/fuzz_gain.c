@@ -35,6 +35,9 @@ static void sides(struct bytes *b, const struct scoring *s)
     struct room w = take_room(b, memory, sizeof memory);
     if (gain_totals(s, &both, &w, &range, &t)) {
         is_chance(range.smallest);
+        bool crosses;
+        const struct gain_judged j = {range, t};
+        MUST(*gain_category_word(gain_totals_category(s, &both, &j, &crosses)) != '\0');
         MUST(range.largest >= range.smallest && fabs(t.up - range.largest) < 1e-12);
     }
     room_held(&w, 0);
@@ -58,6 +61,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     first_to_best(&b, s);
     is_chance(gain_counts(take_any(&b) & INT64_MAX, take_int(&b, 1, 3600), take_any(&b) & INT64_MAX,
                           take_int(&b, 1, 3600)));
+    const struct gain_counted c = {take_any(&b) & INT64_MAX, take_any(&b) & INT64_MAX,
+                                   take_int(&b, 1, 3600), take_int(&b, 1, 3600)};
+    MUST(*gain_category_word(gain_counts_category(&c)) != '\0');
     struct gain_means g = {take_double(&b), take_double(&b), take_int(&b, 1, 9), take_int(&b, 1, 9),
                            fabs(take_double(&b)), take_int(&b, 0, 500), fabs(take_double(&b)),
                            take_int(&b, 0, 60)};

@@ -35,6 +35,10 @@ static void spread_of(struct bytes *b)
     if (group_icc_unbalanced(x, count, n, &u)) {
         is_icc(u.icc1);
         is_icc(u.icc1k);
+        double low, high, k2 = take_int(b, 1, 9);
+        group_icc1_limits(&u, n, &low, &high);
+        MUST(!u.judged || (isfinite(low) && isfinite(high)));
+        MUST(u.icc1 < 0 || isfinite(group_icc_together(u.icc1, k2)));
         MUST(u.typical_error >= 0 && u.df >= 1 && isfinite(u.k0));
     }
     MUST(group_five_numbers(x, n * k, &f) == (n * k > 0));

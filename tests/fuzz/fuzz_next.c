@@ -55,15 +55,24 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     struct scoring s = take_scoring(&b, false);
     struct outcome o[4];
     struct outcomes all = {o, take_outcomes(&b, &s, o, 4)};
-    struct next_aim aim;
+    struct next_aim aim, by;
+    struct next_tables tables;
     next_step(&b);
     struct room w = take_room(&b, memory, sizeof memory);
     s.throws = s.throws > 4 ? 4 : s.throws;
-    if (next_total(&(struct next_ask){&s, &all, take_int(&b, 1, 3), take_int(&b, -1, 90)}, &w, &aim)) {
+    const struct next_ask ask = {&s, &all, take_int(&b, 1, 3), take_int(&b, -1, 90)};
+    bool made = next_tables_make(&s, ask.m, &w, &tables);
+    bool told = made && next_total_by(&tables, &ask, &w, &by);
+    w.used = 0;
+    if (next_total(&ask, &w, &aim)) {
         struct total_set set;
         attainable_totals(&s, 0, &set);
         is_chance(aim.p_next);
         is_chance(aim.p_today);
+        if (told) {
+            MUST(by.next == aim.next && by.today == aim.today);
+            MUST(fabs(by.p_next - aim.p_next) < 1e-9 && fabs(by.p_today - aim.p_today) < 1e-9);
+        }
         MUST(aim.next == -1 || attainable_has(&set, aim.next));
         MUST(aim.today == -1 || attainable_has(&set, aim.today));
     }

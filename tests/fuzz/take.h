@@ -178,6 +178,15 @@ static inline void is_chance(double p)
     MUST(p >= 0 && p <= 1 + 1e-9);
 }
 
+/* The same answer by another way. */
+static inline void same_answer(const struct band_answer *a, const struct band_answer *b, size_t lines)
+{
+    MUST(a->band == b->band && a->known == b->known && a->observed == b->observed);
+    for (size_t i = 0; a->known && i <= lines; i++) {
+        MUST(fabs(a->probs[i] - b->probs[i]) < 1e-9);
+    }
+}
+
 static inline void is_answer(const struct band_answer *a, size_t lines)
 {
     double sum = 0;
