@@ -225,6 +225,7 @@ test("whoever owes a second view is told neither suggestion nor assessment", asy
         csv: must({ ...(await client.get(`/api/v1/exports/results.csv?class=${w.klass.id}`)), json: "" }, 200),
         pupil: JSON.stringify(must(await client.get(`/api/v1/pupils/${child}`), 200)),
         seen: about(must(await client.get(`${w.base}/seen?class=${w.klass.id}`), 200)),
+        next: JSON.stringify(must(await client.get(`${w.base}/next-lesson?class=${w.klass.id}`), 200)),
         statements: about(must(await client.get(`/api/v1/statements?class=${w.klass.id}`), 200)),
         grid: JSON.stringify(must(await client.get(`/api/v1/classes/${w.klass.id}/grid`), 200)),
         home: JSON.stringify(must(await client.get("/api/v1/home"), 200)),
