@@ -97,7 +97,4 @@ bool second_view_hides(const struct second_blind_list *from, struct unit_id unit
 /* In any unit? */
 bool second_view_hides_some(const struct second_blind_list *from, struct pupil_id pupil);
 
-/* Has the school turned figures about classes on? */
-enum err second_view_figures(struct store *st, bool *on) MUST_USE;
-
 extern const struct stmt_set second_views_stmts;

@@ -187,13 +187,13 @@ static enum err side_by_side(struct request *rq, struct buf *b, const struct uni
     struct second_blind_list blind;
     struct band_words words;
     struct unit unit;
-    bool figures = false;
+    struct school school;
     enum err e = unit_get(rq->mem, rq->store, k->unit, &unit);
     if (e == OK) {
         e = school_band_words(rq->store, rq->mem, &words);
     }
     if (e == OK) {
-        e = second_view_figures(rq->store, &figures);
+        e = school_get(rq->store, rq->mem, &school);
     }
     if (e == OK) {
         e = second_blind_load(rq, &blind);
@@ -217,7 +217,7 @@ static enum err side_by_side(struct request *rq, struct buf *b, const struct uni
         }
     }
     buf_str(b, "]");
-    view_counts(rq, b, &p, figures && !any_hidden);
+    view_counts(rq, b, &p, school.class_figures && !any_hidden);
     e = view_may_ask(rq, b, k);
     buf_str(b, "}");
     return e;

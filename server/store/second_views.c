@@ -11,8 +11,7 @@
 #include "store/query.h"
 
 enum {
-    GET, OF_CLASS, ASKED_OF, OF_PUPIL, ASK, GIVE, WITHDRAW, AGREE, MAY_ASK, BLIND, FIGURES,
-    SECOND_STMTS
+    GET, OF_CLASS, ASKED_OF, OF_PUPIL, ASK, GIVE, WITHDRAW, AGREE, MAY_ASK, BLIND, SECOND_STMTS
 };
 
 #define COLUMNS \
@@ -57,7 +56,6 @@ static const struct stmt_def defs[] = {
         " ORDER BY s.name_key /*scan: the staff of one school*/"},
     [BLIND] = {"second views owed",
         "SELECT unit_id, pupil_id FROM second_view WHERE asked_of = :staff AND band IS NULL"},
-    [FIGURES] = {"figures of classes", "SELECT class_figures FROM school WHERE id = 1"},
 };
 
 const struct stmt_set second_views_stmts = {"second_views", defs, SECOND_STMTS};
@@ -242,15 +240,4 @@ bool second_view_hides_some(const struct second_blind_list *from, struct pupil_i
         }
     }
     return false;
-}
-
-enum err second_view_figures(struct store *st, bool *on)
-{
-    struct query q;
-    *on = false;
-    query_begin(&q, st, &second_views_stmts, FIGURES);
-    while (query_row(&q)) {
-        *on = col_int(&q, 0) != 0;
-    }
-    return query_end(&q);
 }

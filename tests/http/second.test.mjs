@@ -4,8 +4,6 @@
 
 import test from "node:test";
 import assert from "node:assert/strict";
-import { execFileSync } from "node:child_process";
-import { join } from "node:path";
 import { startSchool } from "../lib/server.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
 import { makeClass, makeCards, makeActivity, setChallenge, makeStaff, must, day, ACTIVITIES } from "../lib/world.mjs";
@@ -346,8 +344,8 @@ test("side by side, and agreeing", async (t) => {
     });
 
     await t.test("a figure only where the school shows figures, and from ten compared on", async () => {
-        const figures = (on) => execFileSync("sqlite3", [join(w.school.data, "school.db"), `PRAGMA busy_timeout = 5000; UPDATE school SET class_figures = ${on}`]);
-        figures(1);
+        const figures = async (on) => must(await w.first.put("/api/v1/school", { switches: { class_figures: on } }), 200);
+        await figures(true);
         assert.equal((await w.list(w.teach)).counts.kappa, null, "eight are too few");
         await w.ask(w.read, w.klass.pupils.slice(8).map((p) => p.id));
         await give(second);
@@ -356,7 +354,7 @@ test("side by side, and agreeing", async (t) => {
         const { kappa } = (await w.list(w.teach)).counts;
         assert.deepEqual([kappa.value, kappa.of], [0.86, 12]);
         assert.match(kappa.sentence, /agree well beyond chance/);
-        figures(0);
+        await figures(false);
         assert.equal((await w.list(w.teach)).counts.kappa, null);
     });
 
