@@ -38,7 +38,7 @@ function seenOf(data, row, cues) {
     const { seen } = data.rows.find((r) => r.pupil.id === row.pupil.id);
     return Object.fromEntries(cues.filter((c) => c.id in seen).map((c) => [c.id, seen[c.id]]));
 }
-const saved = (page) => page.locator("#body").getByText("Everything is saved.").waitFor();
+const saved = (page) => page.locator(".saved-line").getByText("Everything is saved.").waitFor();
 const focused = (page) => page.evaluate(() => document.activeElement.getAttribute("aria-label"));
 
 async function settle(page) {

@@ -228,11 +228,12 @@ export function marks({ rows, columns, values, change, unsaved }) {
     return node;
 }
 
-/* The line that says how saving stands. */
+/* The line that says how saving stands; the page announces only when that goes wrong or right
+ * again, so that not every tap is spoken twice. */
 export function savedLine(tryNow) {
     const words = el("span", null, "");
     const button = el("button", { type: "button", class: "button-plain", hidden: true, onclick: tryNow }, "Try now");
-    const line = el("p", { class: "saved-line small no-print", role: "status" }, words, " ", button);
+    const line = el("p", { class: "saved-line small no-print" }, words, " ", button);
     line.tell = ({ waiting, saving, error, seconds }, sentence) => {
         line.classList.toggle("saved-line-wrong", Boolean(error && waiting));
         button.hidden = !(error && waiting && !saving);

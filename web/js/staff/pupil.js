@@ -5,7 +5,7 @@
 import { get, post, put, del } from "../api.js";
 import { el, fill, field, banner } from "../dom.js";
 import { start, titled, rightOn, has, action, form, notice } from "./shell.js";
-import { dayWords, yearGroup, VERSIONS, count } from "./words.js";
+import { dayWords, yearDay, yearGroup, VERSIONS, count } from "./words.js";
 import { lanesOverTime, lanesTable } from "../lanes.js";
 import { cardSheet } from "./card-sheet.js";
 
@@ -115,6 +115,8 @@ start(async ({ session, params, body }) => {
         record && record.assessments.length ? [el("h2", null, "Teacher assessment"), el("ul", null, record.assessments.map((a) =>
             el("li", null, a.word + ", " + dayWords(a.on) + ", " + a.by + (a.shared ? ", shared with the family" : ", not shared") + (a.in_bulk ? ", accepted in bulk" : ""))))] : null,
         record && record.seen.length ? [el("h2", null, "Teaching points seen"), el("ul", null, record.seen.map((s) => el("li", null, s.cue + ": " + (s.seen ? "seen" : "looked for, not seen") + ", " + dayWords(s.on))))] : null,
+        record && record.lesson_answers.length ? [el("h2", null, "Questions in lessons"), el("ul", null, record.lesson_answers.map((a) => el("li", null, a.question + " " + (a.right ? "Right" : "Not yet right") + ", " + dayWords(a.on))))] : null,
+        record && record.statements.length ? [el("h2", null, "Statements"), el("ul", null, record.statements.map((s) => el("li", null, s.text + ": " + (s.met ? "yes" : "not yet") + ", " + yearDay(s.on) + ", " + s.by)))] : null,
         teach || has(session, "pe_lead") ? freshBox(pupil) : null,
         teach || office ? await cardsBox(pupil, office, made) : null,
         teach || office ? changeBox(pupil, office, teach) : null,

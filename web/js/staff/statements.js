@@ -5,7 +5,7 @@
 import { get, post, put } from "../api.js";
 import { el, fill, field, announce } from "../dom.js";
 import { start, titled, rightOn, has, action, form, notice, showError, clearError } from "./shell.js";
-import { sentenceFor } from "./words.js";
+import { sentenceFor, yearDay } from "./words.js";
 import { keeper } from "./keeper.js";
 import { marks, markKey, savedLine, printButtons } from "./marks.js";
 
@@ -15,9 +15,6 @@ const STATES = [
     { value: true, sign: "✓", word: "yes", long: "yes", look: "yes" },
     { value: false, sign: "○", word: "not yet", long: "not yet", look: "no" }
 ];
-
-/* With the year: a statement may be reported years after it was seen. */
-const DAY = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", timeZone: "UTC" });
 
 function today() {
     const d = new Date();
@@ -36,7 +33,7 @@ function ticks(context, data, area) {
     const saved = new Map(values);
     const detail = (column) => (pupil) => {
         const tick = said.get(markKey(pupil, column));
-        return tick ? DAY.format(new Date(tick.on + "T12:00:00Z")) + ", " + tick.by : "";
+        return tick ? yearDay(tick.on) + ", " + tick.by : "";
     };
     const columns = data.statements.filter((s) => s.area === area).map((s) => {
         const column = { key: s.id, id: s.id, head: s.text, group: AREAS[s.area], states: STATES, may, rest: null };

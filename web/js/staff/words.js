@@ -219,6 +219,13 @@ export function count(n, one, many) {
 const DAY = new Intl.DateTimeFormat("en-GB", { weekday: "short", day: "numeric", month: "short", timeZone: "UTC" });
 const MOMENT = new Intl.DateTimeFormat("en-GB", { weekday: "short", day: "numeric", month: "short" });
 
+const DAY_OF_YEAR = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", timeZone: "UTC" });
+
+/* With the year: for what may be read years after. */
+export function yearDay(text) {
+    return DAY_OF_YEAR.format(new Date(text + "T12:00:00Z"));
+}
+
 /* "2026-11-25" or an instant -> "Wed 25 Nov". */
 export function dayWords(text) {
     if (!text) {
