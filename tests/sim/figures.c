@@ -162,7 +162,8 @@ int figures_close(void)
         off += *e->note == '\0';
     }
     printf("\nA figure is ok within %.1f standard errors of the difference (both sides' "
-           "Monte Carlo error)\nand half of the last published digit. %d figures ok, %d off, %d not judged.\n",
+           "Monte Carlo error)\nand half of the last published digit. %d figures ok, %d off, "
+           "%d not judged.\n",
            ERRORS, ok, off, silent);
     return off;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * simulate [--seed N] [--scale SHARE] [--table FILE] [--part NAME]
+ * simulate [--seed N] [--scale SHARE] [--table FILE] [--part NAME] [--candidate between]
  * Exits 1 when a figure is off by more than chance allows, 2 on a usage error. */
 #include <stdio.h>
 #include <stdlib.h>
@@ -41,8 +41,8 @@ enum { PARTS = sizeof parts / sizeof *parts };
 
 static int usage(void)
 {
-    fprintf(stderr, "simulate [--seed N] [--scale SHARE] [--table FILE] [--part NAME]\n"
-                    "parts:");
+    fprintf(stderr, "simulate [--seed N] [--scale SHARE] [--table FILE] [--part NAME] "
+                    "[--candidate between]\nparts:");
     for (size_t i = 0; i < PARTS; i++) {
         fprintf(stderr, " %s", parts[i].name);
     }
@@ -66,6 +66,9 @@ static bool read_option(const char *name, const char *value, struct asked *asked
         asked->table = value;
     } else if (strcmp(name, "--part") == 0) {
         asked->part = value;
+    } else if (strcmp(name, "--candidate") == 0) {
+        sim.candidate = value;
+        return strcmp(value, "between") == 0;
     } else {
         return false;
     }
@@ -84,6 +87,10 @@ int main(int argc, char **argv)
     setvbuf(stdout, NULL, _IOLBF, 0);
     printf("invented throwers only; seed %llu, scale %g\n", (unsigned long long)sim.seed,
            sim.scale);
+    if (sim.candidate != NULL) {
+        sim_candidates();
+        return 0;
+    }
     if (!figures_load(asked.table)) {
         fprintf(stderr, "%s: cannot be read\n", asked.table);
         return 2;

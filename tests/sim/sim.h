@@ -42,6 +42,7 @@ double tally_error(const struct tally *t);
 struct sim {
     uint64_t seed;
     double scale;               /* share of the pupils of a long run */
+    const char *candidate;      /* a proposal to compare; NULL none */
 };
 extern struct sim sim;
 size_t sim_pupils(size_t in_full);
@@ -94,3 +95,5 @@ void sim_distance_fair(void);
 void sim_next_distance(void);
 void sim_best_by_luck(void);
 void sim_agreement(void);
+/* A proposal beside today's rule: its own table, no published figures. */
+void sim_candidates(void);

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: MIT
 # The assessment's promises, measured on invented throwers.
 #   make simulate        all of it; SEED=N for another run, SCALE=0.2 for a fifth of the pupils,
-#                        PART=name for one part
+#                        PART=name for one part, CANDIDATE=between for a proposed "how sure" beside today's
 #   check-simulation     a short run of the same (wider Monte Carlo error), part of `make check`
 SUITES += simulation
 SIMULATE := $(T)/sim/simulate
@@ -11,7 +11,8 @@ $(SIMULATE): $(SIM_OBJ) $(call lib,assess)
 	$(Q)$(CC) $(CFLAGS) $(LDHARD) -o $@ $^ -lm
 
 simulate: $(SIMULATE)
-	$(Q)$< $(if $(SEED),--seed $(SEED)) $(if $(SCALE),--scale $(SCALE)) $(if $(PART),--part $(PART))
+	$(Q)$< $(if $(SEED),--seed $(SEED)) $(if $(SCALE),--scale $(SCALE)) $(if $(PART),--part $(PART)) \
+	    $(if $(CANDIDATE),--candidate $(CANDIDATE))
 
 check-simulation: $(SIMULATE)
 	@mkdir -p $(T)/counts

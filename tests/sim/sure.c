@@ -14,8 +14,12 @@ enum { TABLE_BYTES = 4 * 1024 * 1024, SIDE = 96, SCORES = 16 };
 struct sayer sayer_default(void)
 {
     struct band_rule r = band_rule_default(BAND_BEST, 3);
-    return (struct sayer){.alpha = r.alpha, .weight = r.weight, .sure = r.sure,
-                          .fairly = r.fairly, .leaning = r.leaning};
+    struct sayer s = {.zones = {r.alpha, r.weight}, .tries = {r.alpha, r.weight},
+                      .sure = r.sure, .fairly = r.fairly, .leaning = r.leaning};
+    for (int stat = 0; stat <= BAND_MEAN; stat++) {
+        s.between[stat][0] = s.between[stat][1] = (struct knee){1, 1};
+    }
+    return s;
 }
 
 static void table_open(const struct design *d, const struct sayer *s, struct sure_table *t)
@@ -23,8 +27,8 @@ static void table_open(const struct design *d, const struct sayer *s, struct sur
     *t = (struct sure_table){.scoring = d->tries ? tries_scoring(15) : zones_scoring(),
                              .rule = band_rule_default(d->stat, d->attempts), .sayer = s};
     t->zone_count = d->tries ? 2 : ZONES;
-    t->rule.alpha = s->alpha;
-    t->rule.weight = s->weight;
+    t->rule.alpha = d->tries ? s->tries.alpha : s->zones.alpha;
+    t->rule.weight = d->tries ? s->tries.weight : s->zones.weight;
     t->rule.sure = s->sure;
     t->rule.fairly = s->fairly;
     t->rule.leaning = s->leaning;
@@ -46,23 +50,37 @@ static void table_close(struct sure_table *t)
     free(t->answer);
 }
 
-/* What is said of this evidence, whatever the observed band (which is set on a copy). */
+static enum band_label label_of(const struct sayer *s, double p, bool sure)
+{
+    return p >= s->sure && sure ? BAND_SURE : p >= s->fairly ? BAND_FAIRLY
+         : p >= s->leaning ? BAND_LEANING : BAND_NOT_ENOUGH;
+}
+
+/* What is said of this evidence for the band that was observed. */
 static struct band_answer say(const struct sure_table *t, const int *counts, int band, int attempts)
 {
-    double tails[BAND_LINES_MAX] = {0};
-    struct band_answer *kept = &t->answer[counts[1] * SIDE + (t->zone_count > 2 ? counts[2] : 0)];
+    bool between = t->zone_count > 2 && band > 0 && band < (int)t->rule.lines;
+    int at = counts[1] * SIDE + (t->zone_count > 2 ? counts[2] : 0);
     int throws = counts[0] + counts[1] + (t->zone_count > 2 ? counts[2] : 0);
+    const struct sayer *s = t->sayer;
+    struct band_answer *kept = &t->answer[at];
     if (!kept->known) {
+        double tails[BAND_LINES_MAX] = {0};
         sure_tails(t, counts, tails);
         band_conclude(&t->rule, tails, attempts, throws, kept);
     }
-    double above = 1;
-    for (size_t i = 0; i < t->rule.lines; i++) {
-        tails[i] = above - kept->probs[i];
-        above = tails[i];
+    struct band_answer a = *kept;
+    a.band = band;
+    a.likelier = 0;
+    for (int i = 1; i <= (int)t->rule.lines; i++) {
+        a.likelier = a.probs[i] > a.probs[a.likelier] ? i : a.likelier;
     }
-    struct band_answer a = {.band = band};
-    band_conclude(&t->rule, tails, attempts, throws, &a);
+    a.likelier = a.probs[a.likelier] > a.probs[band] + 1e-12 ? a.likelier : -1;
+    const struct knee *knee = &s->between[t->rule.stat][t->rule.m_new > 4];
+    if (between && a.probs[band] > knee->at) {
+        a.probs[band] = knee->at + knee->slope * (a.probs[band] - knee->at);
+    }
+    a.label = label_of(s, a.probs[band], attempts >= 2 && throws >= 10);
     return a;
 }
 

@@ -20,12 +20,26 @@ struct design {
     double tau;                 /* day to day: log SD of the spread, or of the odds */
 };
 
-/* What would be said of the evidence: a prior, a weight and the labels' limits. */
-struct sayer {
+/* What is known of a repeat: a prior count a zone, and the weight of the evidence. */
+struct belief {
     double alpha, weight;
+};
+
+/* What would be said: beliefs for zones and for successes, and the labels' limits. A band between
+ * two others is left upwards and downwards; where a throw has three outcomes or more, what passes
+ * the knee is said of it by the slope only (0: the knee is the most that is said). By statistic,
+ * and for up to four attempts and for more. The server knows one belief and no knee. */
+struct knee {
+    double at, slope;
+};
+struct sayer {
+    struct belief zones, tries;
+    struct knee between[BAND_MEAN + 1][2];
     double sure, fairly, leaning;
 };
 struct sayer sayer_default(void);
+/* Proposed instead: see candidates.c. */
+struct sayer sayer_proposed(void);
 
 struct labelled {
     double pupils;

@@ -87,8 +87,7 @@ void sim_sure_prior(void)
         for (size_t k = 0; k < sizeof days / sizeof *days; k++) {
             struct sayer s = sayer_default();
             char id[64];
-            s.alpha = priors[i].alpha;
-            s.weight = priors[i].weight;
+            s.zones = s.tries = (struct belief){priors[i].alpha, priors[i].weight};
             snprintf(id, sizeof id, "%s.%s", priors[i].id, days[k].id);
             run_prior(id, &s, days[k].tau, days[k].tries);
         }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * What is said: the server's own predictive. */
+ * The server's own predictive. */
 #include <stdio.h>
 #include <stdlib.h>
 
