@@ -50,37 +50,39 @@ static void table_close(struct sure_table *t)
     free(t->answer);
 }
 
-static enum band_label label_of(const struct sayer *s, double p, bool sure)
+/* The server's label of a chance, by the limits of `t`. */
+static enum band_label label_of(const struct sure_table *t, double p, int attempts, int throws)
 {
-    return p >= s->sure && sure ? BAND_SURE : p >= s->fairly ? BAND_FAIRLY
-         : p >= s->leaning ? BAND_LEANING : BAND_NOT_ENOUGH;
+    struct band_rule one_line = t->rule;
+    struct band_answer a = {.band = 1};
+    one_line.lines = 1;
+    band_conclude(&one_line, &p, attempts, throws, &a);
+    return a.label;
 }
 
-/* What is said of this evidence for the band that was observed. */
+/* What is said of this evidence, whatever the observed band (which is set on a copy). */
 static struct band_answer say(const struct sure_table *t, const int *counts, int band, int attempts)
 {
-    bool between = t->zone_count > 2 && band > 0 && band < (int)t->rule.lines;
-    int at = counts[1] * SIDE + (t->zone_count > 2 ? counts[2] : 0);
+    double tails[BAND_LINES_MAX] = {0};
+    struct band_answer *kept = &t->answer[counts[1] * SIDE + (t->zone_count > 2 ? counts[2] : 0)];
     int throws = counts[0] + counts[1] + (t->zone_count > 2 ? counts[2] : 0);
-    const struct sayer *s = t->sayer;
-    struct band_answer *kept = &t->answer[at];
     if (!kept->known) {
-        double tails[BAND_LINES_MAX] = {0};
         sure_tails(t, counts, tails);
         band_conclude(&t->rule, tails, attempts, throws, kept);
     }
-    struct band_answer a = *kept;
-    a.band = band;
-    a.likelier = 0;
-    for (int i = 1; i <= (int)t->rule.lines; i++) {
-        a.likelier = a.probs[i] > a.probs[a.likelier] ? i : a.likelier;
+    double above = 1;
+    for (size_t i = 0; i < t->rule.lines; i++) {
+        tails[i] = above - kept->probs[i];
+        above = tails[i];
     }
-    a.likelier = a.probs[a.likelier] > a.probs[band] + 1e-12 ? a.likelier : -1;
-    const struct knee *knee = &s->between[t->rule.stat][t->rule.m_new > 4];
+    struct band_answer a = {.band = band};
+    band_conclude(&t->rule, tails, attempts, throws, &a);
+    const struct knee *knee = &t->sayer->between[t->rule.stat][t->rule.m_new > 4];
+    bool between = t->zone_count > 2 && band > 0 && band < (int)t->rule.lines;
     if (between && a.probs[band] > knee->at) {
         a.probs[band] = knee->at + knee->slope * (a.probs[band] - knee->at);
+        a.label = label_of(t, a.probs[band], attempts, throws);
     }
-    a.label = label_of(s, a.probs[band], attempts >= 2 && throws >= 10);
     return a;
 }
 
