@@ -131,16 +131,16 @@ INSERT INTO challenge SELECT 50, (SELECT min(id) FROM revision), 40, 10, $now - 
 INSERT INTO challenge_class VALUES (10, 50);
 INSERT INTO hand_in(seq, id, pupil_id, challenge_id, version_id, channel, received_at, done_day, after_date, best, confirmed, surprising, content_hash)
  SELECT v.column1, randomblob(16), v.column2, 50, (SELECT min(id) FROM version WHERE revision_id = (SELECT min(id) FROM revision)), 'web', v.column3, $today, 0, 5, 0, 0, randomblob(32)
- FROM (VALUES (60, 20, $now - 86400 * 401), (61, 20, $now - 86400), (62, 22, $now - 86400 * 90)) v;
+ FROM (VALUES (60, 20, $now - 86400 * 402), (61, 20, $now - 86400), (62, 22, $now - 86400 * 90)) v;
 INSERT INTO attempt VALUES (60, 1, 5, NULL, NULL, NULL, 0), (61, 1, 5, NULL, NULL, NULL, 0), (62, 1, 5, NULL, NULL, NULL, 0);
-INSERT INTO card VALUES (70, 20, 'pupil', 'home', randomblob(32), randomblob(32), $today - 90, NULL, NULL, NULL, $now - 86400 * 61),
+INSERT INTO card VALUES (70, 20, 'pupil', 'home', randomblob(32), randomblob(32), $today - 90, NULL, NULL, NULL, $now - 86400 * 62),
   (71, 20, 'pupil', 'school', randomblob(32), randomblob(32), $today, NULL, NULL, NULL, NULL);
 INSERT INTO session VALUES (80, randomblob(32), 'pupil', NULL, $now - 90000, $now - 90000, $now - 90000),
   (81, randomblob(32), 'pupil', NULL, $now - 60, $now - 60, $now - 60);
 INSERT INTO session_card VALUES (80, 71), (81, 71);
 INSERT INTO message VALUES (90, 20, 'talk', NULL, NULL, $now - 86400 * 40), (91, 20, 'talk', NULL, NULL, $now - 86400 * 40);
-INSERT INTO message_acknowledgement SELECT 90, id, $now - 86400 * 31, 'recorded_elsewhere' FROM staff;
-INSERT INTO message_acknowledgement SELECT 91, id, $now - 86400 * 31, 'acknowledged' FROM staff;"
+INSERT INTO message_acknowledgement SELECT 90, id, $now - 86400 * 32, 'recorded_elsewhere' FROM staff;
+INSERT INTO message_acknowledgement SELECT 91, id, $now - 86400 * 32, 'acknowledged' FROM staff;"
 expect 0 'the school with a class is sound' "$thrice" check --data school
 
 # export -----------------------------------------------------------------------------------------
