@@ -270,7 +270,10 @@ static enum check_result check_measure(const struct scoring *s, int64_t x, struc
         return no(out, CHECK_OUT_OF_RANGE);
     }
     out->value = (x + step / 2) / step * step;
-    if (out->value <= 0) {
+    if (out->value <= 0 || outside(out->value, s->hard_low, s->hard_high)) {
+        out->value += out->value > x ? -step : step;    /* rounding must not leave the limits */
+    }
+    if (out->value <= 0 || outside(out->value, s->hard_low, s->hard_high)) {
         return no(out, CHECK_OUT_OF_RANGE);
     }
     if (outside(x, s->soft_low, s->soft_high)) {

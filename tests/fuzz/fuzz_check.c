@@ -46,6 +46,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         MUST(o.throws >= 1 && o.throws <= SCORE_THROWS_MAX);
     } else {
         MUST(s.kind == SCORE_TIMED_COUNT ? d.value >= 0 : d.value > 0);
+        MUST(s.hard_low == SCORE_NO_LIMIT || d.value >= s.hard_low);
+        MUST(s.hard_high == SCORE_NO_LIMIT || d.value <= s.hard_high);
     }
     return 0;
 }

@@ -201,6 +201,16 @@ static void measures_are_rounded_and_slips_are_noticed(void **state)
         t.value = impossible[i];
         assert_int_equal(check_attempt(&s, &t, &d), CHECK_REJECT);
     }
+    /* rounded to the resolution a try stays within the limits: 1996 is nearer to 2000 */
+    s.resolution = 10;
+    s.hard_low = 1006;
+    s.hard_high = 1996;
+    static const int64_t edges[][2] = {{1996, 1990}, {1994, 1990}, {1006, 1010}, {1010, 1010}};
+    for (size_t i = 0; i < T_COUNT(edges); i++) {
+        t.value = edges[i][0];
+        assert_int_not_equal(check_attempt(&s, &t, &d), CHECK_REJECT);
+        assert_int_equal(d.value, edges[i][1]);
+    }
     t = (struct tried){.has_value = true, .value = 600, .throw_count = 1};
     assert_int_equal(check_attempt(&s, &t, &d), CHECK_REJECT);
     assert_int_equal(d.code, CHECK_NOT_OF_THIS_KIND);
