@@ -14,6 +14,7 @@
 #include "store/activities.h"
 #include "store/hand_ins.h"
 #include "store/results.h"
+#include "store/second_views.h"
 #include "store/store.h"
 
 /* Does this challenge tell children apart? */
@@ -50,6 +51,7 @@ struct class_view {
     double widths;                      /* typical error in widths of a band */
     double judged_widths;               /* the same of what is judged: between, of hand-ins */
     bool has_sure;
+    size_t kept;                        /* children left out of it: a second view is not given */
     double how_sure;                    /* mean probability of the band that is pointed to */
 };
 
@@ -58,6 +60,7 @@ struct class_view_ask {
     const struct hand_in_list *year;        /* the class's at the activity, by pupil then seq */
     const struct activity *activity;        /* the challenge's revision */
     struct challenge_id challenge;
+    const struct second_blind_list *blind;  /* kept from who asks; may be NULL */
 };
 enum err class_view_of(struct store *st, void *ctx, const struct class_view_ask *ask,
                        struct class_view *out) MUST_USE;

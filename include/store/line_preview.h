@@ -10,6 +10,7 @@
 #include "base/err.h"
 #include "base/ids.h"
 #include "store/challenges.h"
+#include "store/second_views.h"
 #include "store/suggest.h"
 #include "store/units.h"
 
@@ -23,6 +24,7 @@ struct line_preview_ask {
     size_t bands;                           /* the school's band words */
     bool has_statistic;                     /* else the unit's own */
     enum unit_statistic statistic;
+    const struct second_blind_list *blind;  /* left out, so that no count tells; may be NULL */
 };
 
 struct line_score { double value; size_t count; };
@@ -33,7 +35,8 @@ struct line_preview {
     struct unit unit;               /* the latest with tries of this class at this activity */
     struct challenge challenge;     /* its latest one with tries */
     int32_t last_day;               /* the latest day one was done */
-    size_t pupils;                  /* with tries that count, whatever version */
+    size_t kept;                    /* with tries, left out for a second view not given yet */
+    size_t pupils;                  /* the others with tries that count, whatever version */
     size_t placed;                  /* of them in a band */
     size_t elsewhere;               /* tries from another distance, or not known from where */
     size_t other_version;           /* another version, or no whole try */

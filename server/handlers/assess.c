@@ -333,7 +333,7 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
     struct second_blind_list blind = {0};
     struct class_id cls;
     size_t n = 0;
-    int shared = 0;
+    int shared = 0, left = 0;
     enum err e = known_members(rq, members) ? read_id(rq, "class", &cls.v) : ERR_BAD_INPUT;
     if (e == OK && (rights_on_class(rq, cls.v) & (ALLOW_TEACH | ALLOW_PE_LEAD)) == 0) {
         e = ERR_NOT_FOUND;
@@ -347,6 +347,7 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
     for (size_t i = 0; e == OK && i < n; i++) {
         bool changed = false;
         if (second_view_hides(&blind, unit_of(rq), (struct pupil_id){pupils[i]})) {
+            left++;
             continue;           /* not this person's to share before the second view is given */
         }
         e = assessment_share(rq->store, unit_of(rq), (struct pupil_id){pupils[i]}, rq->now,
@@ -354,7 +355,7 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
         shared += changed;
     }
     if (e == OK) {
-        buf_printf(reply_json_buf(rq, rp, 200), "{\"shared\":%d}", shared);
+        buf_printf(reply_json_buf(rq, rp, 200), "{\"shared\":%d,\"left\":%d}", shared, left);
     }
     return e;
 }

@@ -14,6 +14,7 @@
 #include "handlers/handlers.h"
 #include "handlers/suggestion.h"
 #include "plan_internal.h"
+#include "second_internal.h"
 #include "store/line_preview.h"
 #include "store/school.h"
 
@@ -70,6 +71,7 @@ struct asked {
     struct line_preview_ask ask;
     struct activity draft;          /* the newest revision with the lines to try */
     struct band_words words;
+    struct second_blind_list blind;
 };
 
 /* The version of the query with the lines of the query, checked. */
@@ -111,6 +113,10 @@ static enum err read_preview(struct request *rq, struct asked *in)
         e = school_band_words(rq->store, rq->mem, &in->words);
     }
     if (e == OK) {
+        e = second_blind_load(rq, &in->blind);
+    }
+    if (e == OK) {
+        in->ask.blind = &in->blind;
         in->draft = *in->ask.activity;
         in->ask.bands = in->words.n;
         in->ask.today = clock_day(rq->now);
@@ -198,6 +204,16 @@ static void say_all(struct telling *t, const struct asked *in, const struct line
     }
 }
 
+static void say_kept(struct telling *t, const struct line_preview *p)
+{
+    if (p->kept > 0) {
+        say(t, mem_printf(t->b->ctx, "%s left out until you have given the second view that you "
+                          "were asked for.",
+                          p->kept == 1 ? "1 child is"
+                                       : mem_printf(t->b->ctx, "%zu children are", p->kept)));
+    }
+}
+
 static void view_from(struct buf *b, const struct line_preview *p)
 {
     buf_str(b, "{\"from\":");
@@ -213,8 +229,9 @@ static void view_from(struct buf *b, const struct line_preview *p)
     view_id(b, p->challenge.id.v);
     buf_printf(b, ",\"number\":%d},\"last_on\":", p->challenge.number);
     view_day(b, p->last_day);
-    buf_printf(b, ",\"pupils\":%zu,\"placed\":%zu,\"elsewhere\":%zu,\"other_version\":%zu}",
-               p->pupils, p->placed, p->elsewhere, p->other_version);
+    buf_printf(b, ",\"pupils\":%zu,\"placed\":%zu,\"elsewhere\":%zu,\"other_version\":%zu,"
+               "\"second_view\":%zu}",
+               p->pupils, p->placed, p->elsewhere, p->other_version, p->kept);
 }
 
 static void view_counts(struct buf *b, const struct asked *in, const struct line_preview *p)
@@ -260,6 +277,7 @@ enum err h_band_preview_get(struct request *rq, struct reply *rp)
     buf_str(b, ",\"sentences\":[");
     struct telling t = {.b = b};
     say_all(&t, in, &p);
+    say_kept(&t, &p);
     buf_str(b, "],\"note\":");
     json_txt(b, suggestion_note);
     buf_str(b, "}");

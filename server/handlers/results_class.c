@@ -88,6 +88,9 @@ static void view_notes(struct buf *b, const struct class_view *v)
         note(&t, mem_printf(ctx, "On average another day would give the same band about %d times "
                             "in 10.", (int)lround(v->how_sure * 10)));
     }
+    if (v->kept > 0) {
+        note(&t, "How sure is said without the children you have been asked for a second view of.");
+    }
     buf_str(b, "]");
     talloc_free(ctx);
 }
@@ -149,7 +152,8 @@ static void view_figures(struct buf *b, const struct class_view *v, const struct
 enum err sheet_class_view(struct sheet *s, const struct sheet_class *c, struct class_id cls)
 {
     struct class_view v;
-    const struct class_view_ask ask = {&c->r, &c->year, s->activity, s->challenge.id};
+    const struct class_view_ask ask = {&c->r, &c->year, s->activity, s->challenge.id,
+                                         &s->blind};
     enum err e = class_view_of(s->rq->store, s->rq->mem, &ask, &v);
     struct buf *b = &s->views;
     if (e != OK) {

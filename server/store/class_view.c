@@ -336,7 +336,10 @@ static void count_rows(struct looking *l)
                 o->could_not += r->rows[i].states[c] == GRID_COULD_NOT;
             }
         }
-        if (s->band >= 0 && s->answer.known) {
+        if (l->ask->blind != NULL &&
+            second_view_hides(l->ask->blind, r->unit.id, r->rows[i].pupil.id)) {
+            o->kept++;          /* else the others taken away would give it back */
+        } else if (s->band >= 0 && s->answer.known) {
             sum += s->answer.probs[s->band];
             sure++;
         }

@@ -170,6 +170,10 @@ enum err line_preview(struct store *st, void *ctx, const struct line_preview_ask
         if (count_tries(&own, &day) == 0) {
             continue;
         }
+        if (ask->blind != NULL && second_view_hides(ask->blind, unit.id, g.v[from].pupil)) {
+            out->kept++;
+            continue;
+        }
         out->pupils++;
         e = suggest(st, ctx, &s, &said);
         if (e == OK) {

@@ -277,11 +277,24 @@ test("whoever owes a second view is told neither suggestion nor assessment", asy
         assert.match(JSON.stringify(must(await carer.get(`/api/v1/children/${child}`), 200)), /well on the way/);
     });
 
+    await t.test("counts without names leave the child out, and say so", async () => {
+        const preview = async (who) => must(await who.client.get(`/api/v1/activities/${w.challenge.activity.id}/band-preview?class=${w.klass.id}&lines=7,12`), 200);
+        const [all, mine] = [await preview(w.teach), await preview(seer)];
+        assert.deepEqual([all.from.pupils, all.from.second_view, mine.from.pupils, mine.from.second_view], [12, 0, 11, 1]);
+        const sum = (list) => list.reduce((n, x) => n + x.count, 0);
+        assert.deepEqual([sum(all.bands), sum(mine.bands), sum(all.scores), sum(mine.scores)], [12, 11, 12, 11]);
+        assert.match(mine.sentences.join(" "), /1 child is left out until you have given the second view/);
+        assert.doesNotMatch(all.sentences.join(" "), /second view/);
+        const notes = async (who) => must(await who.client.get(`/api/v1/challenges/${w.challenge.id}/results?class=${w.klass.id}`), 200).class_view[0].notes.join(" ");
+        assert.match(await notes(seer), /without the children you have been asked for a second view of/);
+        assert.doesNotMatch(await notes(w.teach), /second view/);
+    });
+
     await t.test("deciding, accepting, sharing and agreeing are refused for this child", async () => {
         assert.deepEqual(slug(await seer.client.put(`${w.base}/assessments/${child}`, { band: 0 })), [409, "second_view_open"]);
         const many = must(await seer.client.post(`${w.base}/assessments`, { pupils: [child] }), 200);
         assert.deepEqual(many, { accepted: [], refused: [{ pupil: child, code: "second_view_open" }] });
-        assert.deepEqual(must(await seer.client.post(`${w.base}/share`, { class: w.klass.id, pupils: [child] }), 200), { shared: 0 });
+        assert.deepEqual(must(await seer.client.post(`${w.base}/share`, { class: w.klass.id, pupils: [child] }), 200), { shared: 0, left: 1 });
         const given = (await w.list(w.teach)).views.find((v) => v.given);
         assert.deepEqual(slug(await seer.client.post(`/api/v1/second-views/${given.id}/agreement`, { band: 1 })), [409, "second_view_open"]);
     });

@@ -110,7 +110,7 @@ static struct class_view look(struct fixture *f)
     assert_int_equal(results_load(f->st, f->mem, &ask, r), OK);
     assert_int_equal(hand_ins_of_class_activity(f->st, f->mem, &scope, &year), OK);
     assert_int_equal(activity_load(f->st, (struct revision_id){HITS}, &a), OK);
-    const struct class_view_ask q = {r, &year, a, {HITS + 50}};
+    const struct class_view_ask q = {r, &year, a, {HITS + 50}, NULL};
     assert_int_equal(class_view_of(f->st, f->mem, &q, &v), OK);
     return v;
 }
