@@ -14,12 +14,13 @@
 struct lesson_column {              /* a cue or a question */
     int64_t id;
     const char *text;
+    struct activity_id activity;
     const char *activity_name;
 };
 
 struct lesson_row {
     struct pupil_row pupil;
-    const struct seen_row *seen;            /* what holds, by cue id */
+    const struct seen_row *seen;            /* what holds, under its column's id */
     size_t seen_count;
     const struct lesson_answer *answers;    /* what holds, by question id */
     size_t answer_count;

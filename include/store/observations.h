@@ -24,7 +24,8 @@ struct seen_row {
     struct pupil_id pupil;
     struct unit_id unit;
     int64_t cue;
-    const char *cue_text;           /* readers of one pupil */
+    const char *cue_text;           /* readers */
+    struct activity_id activity;    /* readers */
     bool seen;                      /* false: looked for and not seen */
     bool taken_back;                /* adding: what was said before holds no more, nor `seen` */
     int32_t on_day;
@@ -38,12 +39,17 @@ struct seen_list {
 
 /* ERR_NOT_FOUND when the cue is of no activity of the unit (set, or in a lesson of it). */
 enum err seen_add(struct store *st, const struct seen_row *row) MUST_USE;
-/* What holds for each cue that was looked for, of the pupils in the class; by pupil id. */
+/* What holds for each teaching point that was looked for, of the pupils in the class; by pupil id.
+ * A point is its words in its activity: what was said of it in an older revision holds until
+ * something is said of it in a newer one. `cue` is the one that was ticked. */
 enum err seen_of_class(struct store *st, void *ctx, const struct unit_class *k,
                        struct seen_list *out) MUST_USE;
 /* The same of one pupil, every unit, by day. */
 enum err seen_of_pupil(struct store *st, void *ctx, struct pupil_id p,
                        struct seen_list *out) MUST_USE;
+
+/* Does the row speak of the point with these words of this activity, in whatever revision? */
+bool seen_is_of(const struct seen_row *row, struct activity_id a, const char *text);
 
 struct lesson_answer {
     struct pupil_id pupil;

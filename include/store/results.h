@@ -22,6 +22,7 @@
 struct results_cue {
     int64_t id;
     const char *text;
+    struct activity_id activity;
     const char *activity_name;
 };
 
@@ -30,7 +31,7 @@ struct results_row {
     struct hand_in_list hand_ins;           /* in the unit, all states, by arrival */
     enum grid_state *states;                /* one for each of the challenges */
     size_t counted, waiting;                /* hand-ins with tries */
-    const struct seen_row *seen;            /* the row that holds for each cue looked for */
+    const struct seen_row *seen;            /* what holds for each point looked for */
     size_t seen_count;
     const struct lesson_answer *answers;    /* a teacher's record for each question asked */
     size_t answer_count;
@@ -45,7 +46,8 @@ struct results {
     struct band_words words;
     struct challenge *challenges;           /* of the unit, set to the class, by opening */
     size_t challenge_count;
-    struct results_cue *cues;               /* of those challenges' activities */
+    struct results_cue *cues;               /* of those challenges' activities, each
+                                               point once, under its newest id there */
     size_t cue_count;
     struct results_row *rows;
     size_t row_count;

@@ -15,8 +15,6 @@
 #include "second_internal.h"
 #include "store/results.h"
 
-#include <string.h>
-
 enum { ACTIVITIES = 3 };
 
 enum step {
@@ -188,22 +186,15 @@ static enum err find_all(struct plan *p)
 
 /* Was this teaching point of the activity seen in this unit: 1 seen, 0 looked for and not seen, -1
  * not looked for. A later revision has the same point under another id. */
-static int seen_of(const struct plan *p, const struct results_row *row, const struct activity *a,
+static int seen_of(const struct results_row *row, const struct activity *a,
                    const struct activity_cue *c)
 {
-    int found = -1;
     for (size_t i = 0; i < row->seen_count; i++) {
-        for (size_t k = 0; k < p->r->cue_count; k++) {
-            const struct results_cue *known = &p->r->cues[k];
-            bool same = known->id == row->seen[i].cue &&
-                        (known->id == c->id || (strcmp(known->text, c->text) == 0 &&
-                                                strcmp(known->activity_name, a->name) == 0));
-            if (same && row->seen[i].seen > found) {
-                found = row->seen[i].seen;
-            }
+        if (seen_is_of(&row->seen[i], a->id, c->text)) {
+            return row->seen[i].seen;
         }
     }
-    return found;
+    return -1;
 }
 
 /* Saying --------------------------------------------------------------------------------------- */
@@ -283,7 +274,7 @@ static void view_cue_list(const struct plan *p, const struct done *d, const stru
 {
     size_t said = 0;
     for (size_t i = 0; i < p->r->row_count; i++) {
-        if (seen_of(p, &p->r->rows[i], d->activity, c) == wanted) {
+        if (seen_of(&p->r->rows[i], d->activity, c) == wanted) {
             buf_str(p->b, said++ > 0 ? "," : "");
             view_pupil(p->b, &p->r->rows[i].pupil, NULL);
         }

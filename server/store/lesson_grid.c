@@ -5,6 +5,8 @@
  * columns follow only where they hold a mark, so that nothing recorded is out of sight. */
 #include "store/lesson_grid.h"
 
+#include <string.h>
+
 #include "base/mem.h"
 #include "store/activities.h"
 #include "store/challenges.h"
@@ -92,14 +94,48 @@ static bool is_newest(const struct load *l, const struct activity *a)
     return true;
 }
 
-static bool cue_marked(const struct load *l, int64_t cue)
+static bool cue_marked(const struct load *l, const struct activity *a, const char *text)
 {
     for (size_t i = 0; i < l->marks.seen.n; i++) {
-        if (l->marks.seen.v[i].cue == cue) {
+        if (seen_is_of(&l->marks.seen.v[i], a->id, text)) {
             return true;
         }
     }
     return false;
+}
+
+/* Has another column the same words of the activity, now or when its newest revision is added? */
+static bool cue_elsewhere(const struct load *l, const struct activity *a, const char *text)
+{
+    for (size_t i = 0; i < l->out->cue_count; i++) {
+        const struct lesson_column *c = &l->out->cues[i];
+        if (c->activity.v == a->id.v && strcmp(c->text, text) == 0) {
+            return true;
+        }
+    }
+    for (size_t i = 0; i < l->set_count; i++) {
+        const struct activity *b = l->set[i];
+        for (size_t k = 0; b->id.v == a->id.v && is_newest(l, b) && k < b->cue_count; k++) {
+            if (strcmp(b->cues[k].text, text) == 0) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/* A mark made in an older revision stands in the column of the same words. */
+static void move_marks(struct load *l)
+{
+    for (size_t i = 0; i < l->marks.seen.n; i++) {
+        struct seen_row *row = &l->marks.seen.v[i];
+        size_t k = 0;
+        while (k < l->out->cue_count &&
+               !seen_is_of(row, l->out->cues[k].activity, l->out->cues[k].text)) {
+            k++;
+        }
+        row->cue = k < l->out->cue_count ? l->out->cues[k].id : row->cue;
+    }
 }
 
 static bool question_marked(const struct load *l, int64_t question)
@@ -117,17 +153,18 @@ static void add_columns(struct load *l, const struct activity *a)
     struct lesson_grid *g = l->out;
     bool newest = is_newest(l, a);
     for (size_t k = 0; k < a->cue_count; k++) {
-        if (newest || cue_marked(l, a->cues[k].id)) {
+        const char *text = a->cues[k].text;
+        if (newest || (cue_marked(l, a, text) && !cue_elsewhere(l, a, text))) {
             mem_grow(l->ctx, g->cues, g->cue_count, &l->cue_cap);
             g->cues[g->cue_count++] =
-                (struct lesson_column){a->cues[k].id, a->cues[k].text, a->name};
+                (struct lesson_column){a->cues[k].id, text, a->id, a->name};
         }
     }
     for (size_t k = 0; k < a->question_count; k++) {
         if (newest || question_marked(l, a->questions[k].id)) {
             mem_grow(l->ctx, g->questions, g->question_count, &l->question_cap);
             g->questions[g->question_count++] =
-                (struct lesson_column){a->questions[k].id, a->questions[k].text, a->name};
+                (struct lesson_column){a->questions[k].id, a->questions[k].text, a->id, a->name};
         }
     }
 }
@@ -199,5 +236,6 @@ enum err lesson_grid_load(struct store *st, void *ctx, const struct unit_class *
     for (size_t i = 0; e == OK && i < l.set_count; i++) {
         add_columns(&l, l.set[i]);
     }
+    move_marks(&l);
     return e == OK ? load_rows(&l, of, now) : e;
 }

@@ -6,15 +6,21 @@
  * its NULL looked at after: a row taken back must not let an older one through. */
 #include "store/observations.h"
 
+#include <string.h>
+
 #include "base/mem.h"
 #include "store/query.h"
 
 #define IN_CLASS                                                                               \
     "(SELECT m.pupil_id FROM membership m WHERE m.class_id = :class AND m.from_day <= :today"  \
     " AND (m.to_day IS NULL OR m.to_day >= :today))"
+/* A teaching point is its words in its activity: a newer revision has it under another id. */
+#define SEEN_POINT                                                                             \
+    " FROM seen s JOIN cue c ON c.id = s.cue_id JOIN revision r ON r.id = c.revision_id"
 #define SEEN_HOLDS                                                                             \
-    "s.seen IS NOT NULL AND s.id = (SELECT max(t.id) FROM seen t WHERE t.unit_id = s.unit_id"  \
-    " AND t.pupil_id = s.pupil_id AND t.cue_id = s.cue_id)"
+    "s.seen IS NOT NULL AND s.id = (SELECT max(t.id) FROM seen t JOIN cue d ON d.id = t.cue_id" \
+    " JOIN revision v ON v.id = d.revision_id WHERE t.unit_id = s.unit_id"                     \
+    " AND t.pupil_id = s.pupil_id AND v.activity_id = r.activity_id AND d.text = c.text)"
 #define ANSWER_HOLDS                                                                           \
     "a.right_answer IS NOT NULL AND a.id = (SELECT max(b.id) FROM lesson_answer b"             \
     " WHERE b.unit_id = a.unit_id AND b.pupil_id = a.pupil_id"                                 \
@@ -38,12 +44,14 @@ static const struct stmt_def defs[] = {
         "INSERT INTO seen (pupil_id, unit_id, cue_id, seen, on_day, by_staff)"
         " VALUES (:pupil, :unit, :cue, :seen, :day, :by)"},
     [SEEN_OF_CLASS] = {"seen of class",
-        "SELECT s.pupil_id, s.unit_id, s.cue_id, NULL, s.seen, s.on_day, s.by_staff FROM seen s"
+        "SELECT s.pupil_id, s.unit_id, s.cue_id, c.text, s.seen, s.on_day, s.by_staff,"
+        " r.activity_id" SEEN_POINT
         " WHERE s.unit_id = :unit AND s.pupil_id IN " IN_CLASS " AND " SEEN_HOLDS
         " ORDER BY s.pupil_id, s.cue_id"},
     [SEEN_OF_PUPIL] = {"seen of pupil",
-        "SELECT s.pupil_id, s.unit_id, s.cue_id, c.text, s.seen, s.on_day, s.by_staff FROM seen s"
-        " JOIN cue c ON c.id = s.cue_id WHERE s.pupil_id = :pupil AND " SEEN_HOLDS
+        "SELECT s.pupil_id, s.unit_id, s.cue_id, c.text, s.seen, s.on_day, s.by_staff,"
+        " r.activity_id" SEEN_POINT
+        " WHERE s.pupil_id = :pupil AND " SEEN_HOLDS
         " ORDER BY s.on_day, s.id"},
     [QUESTION_OF_UNIT] = {"question of unit",
         "SELECT 1 FROM question c JOIN revision r ON r.id = c.revision_id WHERE c.id = :id AND "
@@ -134,9 +142,15 @@ static enum err read_seen(struct query *q, void *ctx, struct seen_list *out)
             .pupil = {col_int(q, 0)}, .unit = {col_int(q, 1)}, .cue = col_int(q, 2),
             .cue_text = col_text(q, 3, ctx), .seen = col_int(q, 4) != 0,
             .on_day = (int32_t)col_int(q, 5), .by = {col_int(q, 6)},
+            .activity = {col_int(q, 7)},
         };
     }
     return query_end(q);
+}
+
+bool seen_is_of(const struct seen_row *row, struct activity_id a, const char *text)
+{
+    return row->activity.v == a.v && strcmp(row->cue_text, text) == 0;
 }
 
 enum err seen_of_class(struct store *st, void *ctx, const struct unit_class *k,

@@ -3,6 +3,8 @@
  * pupil, then arrival) and one over each kind of observation; then a suggestion a pupil. */
 #include "store/results.h"
 
+#include <string.h>
+
 #include "base/mem.h"
 #include "store/query.h"
 
@@ -52,14 +54,14 @@ static enum err load_challenges(struct store *st, void *ctx, const struct result
     return OK;
 }
 
-static bool has_cue(const struct results *r, int64_t id)
+static struct results_cue *point_of(struct results *r, struct activity_id a, const char *text)
 {
     for (size_t i = 0; i < r->cue_count; i++) {
-        if (r->cues[i].id == id) {
-            return true;
+        if (r->cues[i].activity.v == a.v && strcmp(r->cues[i].text, text) == 0) {
+            return &r->cues[i];
         }
     }
-    return false;
+    return NULL;
 }
 
 static enum err load_cues(struct store *st, void *ctx, struct results *out)
@@ -72,12 +74,14 @@ static enum err load_cues(struct store *st, void *ctx, struct results *out)
             return e;
         }
         for (size_t k = 0; k < a->cue_count; k++) {
-            if (has_cue(out, a->cues[k].id)) {
+            struct results_cue *known = point_of(out, a->id, a->cues[k].text);
+            if (known != NULL) {        /* ids grow with revisions */
+                known->id = a->cues[k].id > known->id ? a->cues[k].id : known->id;
                 continue;
             }
             mem_grow(ctx, out->cues, out->cue_count, &cap);
             out->cues[out->cue_count++] =
-                (struct results_cue){a->cues[k].id, a->cues[k].text, a->name};
+                (struct results_cue){a->cues[k].id, a->cues[k].text, a->id, a->name};
         }
     }
     return OK;
@@ -208,7 +212,10 @@ static enum err load_seen(struct store *st, void *ctx, const struct results_ask 
         struct results_row *row = row_of(out, all.v[i].pupil);
         int seen = 0;
         while (i < all.n && all.v[i].pupil.v == all.v[from].pupil.v) {
-            seen += all.v[i++].seen;
+            struct seen_row *said = &all.v[i++];
+            const struct results_cue *c = point_of(out, said->activity, said->cue_text);
+            said->cue = c != NULL ? c->id : said->cue;
+            seen += said->seen;
         }
         if (row != NULL) {
             row->seen = &all.v[from];

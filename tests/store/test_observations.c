@@ -254,6 +254,39 @@ static void the_grid_has_a_column_for_whatever_has_a_mark(void **state)
     assert_int_equal(lesson_grid_load(f->st, f->mem, &nowhere, NOW, &g), ERR_NOT_FOUND);
 }
 
+/* The words of a point are the point: a newer revision has them under another id. */
+static void a_newer_revision_keeps_what_was_seen(void **state)
+{
+    enum { SOFT_AGAIN = 76 };
+    struct fixture *f = *state;
+    struct lesson_grid g;
+    struct results r;
+    assert_int_equal(say(f, put_seen, (struct said){AMI, SOFT, YES, TODAY - 1}), OK);
+    fixture_sql(f, "INSERT INTO cue (id, revision_id, position, text) VALUES (76, 52, 2, 'Soft');"
+                   "INSERT INTO challenge (id, revision_id, unit_id, number, opens_at, due_at,"
+                   " closes_at, created_at) VALUES (102, 52, 31, 13, 1772323300, 1773532800,"
+                   " 1774396800, 1); INSERT INTO challenge_class VALUES (11, 102)");
+    assert_int_equal(lesson_grid_load(f->st, f->mem, &here, NOW, &g), OK);
+    assert_int_equal(g.cue_count, 3);               /* Eyes up, Soft; Knees from the lesson */
+    assert_int_equal(g.cues[1].id, SOFT_AGAIN);
+    assert_int_equal(g.rows[0].seen_count, 1);
+    assert_int_equal(g.rows[0].seen[0].cue, SOFT_AGAIN);
+    assert_true(g.rows[0].seen[0].seen);
+    const struct results_row *row = results_of(f, AMI, &r);
+    assert_int_equal(r.cue_count, 3);               /* Eyes, Soft, Eyes up */
+    assert_int_equal(row->seen[0].cue, SOFT_AGAIN);
+    assert_int_equal(row->seen_of_looked.k, 1);
+    assert_int_equal(row->seen_of_looked.of, 1);
+
+    /* looked for again: the later look holds, and it is one look at one point */
+    assert_int_equal(say(f, put_seen, (struct said){AMI, SOFT_AGAIN, NO, TODAY}), OK);
+    row = results_of(f, AMI, &r);
+    assert_int_equal(row->seen_of_looked.k, 0);
+    assert_int_equal(row->seen_of_looked.of, 1);
+    assert_int_equal(say(f, put_seen, (struct said){AMI, SOFT_AGAIN, BACK, TODAY}), OK);
+    assert_int_equal(results_of(f, AMI, &r)->seen_count, 0);
+}
+
 static void statements_are_ticked_and_taken_back(void **state)
 {
     struct fixture *f = *state;
@@ -367,6 +400,7 @@ int main(void)
         WITH_SCHOOL(answers_count_without_a_hand_in),
         WITH_SCHOOL(taking_part_can_be_taken_back),
         WITH_SCHOOL(the_grid_has_a_column_for_whatever_has_a_mark),
+        WITH_SCHOOL(a_newer_revision_keeps_what_was_seen),
         WITH_SCHOOL(statements_are_ticked_and_taken_back),
         WITH_SCHOOL(the_list_of_statements_has_a_cap_and_keeps_what_was_ticked),
         WITH_SCHOOL(the_purge_leaves_the_tick_that_holds),
