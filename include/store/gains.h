@@ -42,7 +42,10 @@ struct gain {
 };
 
 /* How much tries vary within a hand-in and between days, of a class at an activity, by version:
- * one pass for all pupils. */
+ * one pass for all pupils. The one place where it is worked out: gains and bands both borrow it.
+ * Whole tries of each hand-in from one place, scored like the activity; between days each child's
+ * first hand-in against the latest from the same place, which is the change that a gain is judged
+ * by and lets the days lie as far apart as they did. */
 struct gains_class {
     struct gain_spread {
         double s_w, nu, rho;
@@ -61,6 +64,7 @@ struct gain_ask {
     const struct activity *activity;
     const struct gains_class *cls;
     int32_t fresh_day;                      /* the pupil's fresh start; 0: none */
+    bool estimates;                         /* the school wants them; else GAIN_DISTANCE */
 };
 /* Looks at the school year of the latest hand-in, from the fresh start on. */
 enum err gain_of(struct store *st, void *ctx, const struct gain_ask *ask,

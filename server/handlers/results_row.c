@@ -149,6 +149,7 @@ static enum err view_luck(const struct sheet *s, const struct sheet_class *c,
     const struct gain_ask ask = {
         .hand_ins = own, .activity = s->activity, .cls = &c->spread,
         .fresh_day = fresh_start_in(&c->fresh, row->pupil.id),
+        .estimates = s->school.distance_estimates,
     };
     enum err e = gain_of(s->rq->store, s->rq->mem, &ask, &g);
     view_gain(s->b, &g);

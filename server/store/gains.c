@@ -38,7 +38,7 @@ int32_t gain_step(const struct activity *a, const struct hand_in *h)
     return step;
 }
 
-static enum band_scale scale_of(const struct activity *a)
+enum band_scale gain_scale(const struct activity *a)
 {
     return a->kind == ACTIVITY_KIND_MEASURE ? BAND_LOG
            : a->kind == ACTIVITY_KIND_TIMED_COUNT ? BAND_SQRT : BAND_RAW;
@@ -46,7 +46,7 @@ static enum band_scale scale_of(const struct activity *a)
 
 size_t gain_values(const struct activity *a, const struct hand_in *h, int32_t step_mm, double *y)
 {
-    enum band_scale scale = scale_of(a);
+    enum band_scale scale = gain_scale(a);
     size_t n = 0;
     for (size_t i = 0; i < h->attempt_count; i++) {
         const struct hand_in_attempt *t = &h->attempts[i];
@@ -201,9 +201,9 @@ static void note_pair(const struct gain_pair *p, struct gain *out)
     out->latest_seq = p->latest->seq;
 }
 
-/* The same place first; then another, if there is one. */
-static enum err compare(struct store *st, const struct best_line *line, struct gain_pair *p,
-                        struct gain *out)
+/* The same place first; then another, if there is one and the school wants estimates. */
+static enum err compare(struct store *st, const struct best_line *line, bool estimates,
+                        struct gain_pair *p, struct gain *out)
 {
     bool placed = p->activity->distance_count == 0 || p->step_mm > 0;
     if (p->first != NULL && placed) {
@@ -214,6 +214,11 @@ static enum err compare(struct store *st, const struct best_line *line, struct g
     }
     const struct activity *then;
     p->first = line->hand_ins[0];
+    if (!estimates) {
+        note_pair(p, out);
+        out->why = GAIN_DISTANCE;
+        return OK;
+    }
     enum err e = activity_load(st, p->first->revision, &then);
     if (e == OK) {
         note_pair(p, out);
@@ -249,7 +254,7 @@ enum err gain_of(struct store *st, void *ctx, const struct gain_ask *ask, struct
         return OK;
     }
     pick_first(&line, &p);
-    return compare(st, &line, &p, out);
+    return compare(st, &line, ask->estimates, &p, out);
 }
 
 const char *gain_why_word(enum gain_why w)

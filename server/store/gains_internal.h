@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * Between gains.c (which hand-ins), gains_routes.c (which test), estimate.c (another distance) and
- * class_view.c. */
+ * Between gains.c (which hand-ins), gains_routes.c (which test), estimate.c (another distance),
+ * class_view.c and suggest_line.c. */
 #pragma once
 
 #include "assess/distance.h"
@@ -20,6 +20,8 @@ struct gain_pair {
 int32_t gain_step(const struct activity *a, const struct hand_in *h);
 /* Does the attempt belong to the step? Every one does where there are no distances. */
 bool gain_at_step(const struct activity *a, const struct hand_in_attempt *t, int32_t step_mm);
+/* Measures on the logarithm, counts on the square root, points as they are. */
+enum band_scale gain_scale(const struct activity *a);
 /* Whole attempts of a hand-in at a step on the scale of the kind (log, root, points), higher
  * better. At most HAND_IN_ATTEMPTS. */
 size_t gain_values(const struct activity *a, const struct hand_in *h, int32_t step_mm, double *y);

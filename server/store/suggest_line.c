@@ -4,8 +4,8 @@
  * Pooled are the first three attempts of every hand-in that counts (all of them where an activity
  * asks for fewer), at the same version and from the same place. Lines belong to the activity's
  * reference distance where it has one; tries from elsewhere then say nothing about them. */
-#include "assess/spread.h"
 #include "base/mem.h"
+#include "gains_internal.h"
 #include "store/scoring.h"
 #include "suggest_internal.h"
 
@@ -121,56 +121,26 @@ static void pool_hand_in(const struct scoring *s, const struct hand_in *h, struc
     out->fewer = out->fewer || (any && h->attempt_count < (size_t)out->asked);
 }
 
-/* Variability within hand-ins and between days, of the class at this activity and version. */
-static void class_spread(const struct suggest_ask *ask, const struct suggest_line *line,
-                         struct band_spread *sp)
-{
-    struct spread_sum sum = {0};
-    double first = 0;
-    size_t first_n = 0;
-    int64_t pupil = 0;
-    for (size_t i = 0; ask->class_hand_ins != NULL && i < ask->class_hand_ins->n; i++) {
-        const struct hand_in *h = &ask->class_hand_ins->v[i];
-        double y[HAND_IN_ATTEMPTS], mean = 0;
-        size_t n = 0;
-        if (h->state != HAND_IN_COUNTS || h->activity.v != line->activity->id.v ||
-            version_kind_of(h->version_kind) != (int)line->version->kind) {
-            continue;
-        }
-        for (size_t k = 0; k < counted_attempts(h, line->asked); k++) {
-            const struct hand_in_attempt *a = &h->attempts[k];
-            if (!a->part && a->value >= (sp->scale == BAND_LOG)) {
-                y[n++] = spread_scale(sp->scale, sp->lower_is_better, (double)a->value);
-            }
-        }
-        for (size_t k = 0; k < n; k++) {
-            mean += y[k] / (double)n;
-        }
-        spread_add(&sum, y, n);
-        if (n > 0 && h->pupil.v == pupil && first_n > 0) {
-            spread_pair(&sum, first, first_n, mean, n);
-            first_n = 0;        /* a child's first two hand-ins, once */
-        } else if (n > 0 && h->pupil.v != pupil) {
-            pupil = h->pupil.v;
-            first = mean;
-            first_n = n;
-        }
-    }
-    spread_close(&sum, sp);
-}
-
 /* Measures on the logarithm, counts on the square root; totals whose exact tables would be too
- * large as they are. */
-static void spread_of(const struct suggest_ask *ask, const struct suggest_line *out,
-                      struct band_spread *sp)
+ * large as they are. How much they vary is the class's at this activity and version. */
+static enum err spread_of(struct store *st, const struct suggest_ask *ask,
+                          const struct suggest_line *out, struct band_spread *sp)
 {
-    *sp = (struct band_spread){
-        .scale = out->activity->kind == ACTIVITY_KIND_MEASURE ? BAND_LOG
-                 : out->activity->kind == ACTIVITY_KIND_TIMED_COUNT ? BAND_SQRT : BAND_RAW,
-        .lower_is_better = out->activity->lower_is_better,
-        .resolution = out->activity->resolution,
+    static const struct hand_in_list nobody = {0};
+    const struct gains_class_ask of = {
+        ask->class_hand_ins != NULL ? ask->class_hand_ins : &nobody, out->activity,
     };
-    class_spread(ask, out, sp);
+    struct gains_class cls;
+    enum err e = gains_class_of(st, &of, &cls);
+    if (e != OK) {
+        return e;
+    }
+    *sp = (struct band_spread){
+        .scale = gain_scale(out->activity), .lower_is_better = out->activity->lower_is_better,
+        .resolution = out->activity->resolution, .s_w = cls.of[out->version->kind].s_w,
+        .nu = cls.of[out->version->kind].nu, .rho = cls.of[out->version->kind].rho,
+    };
+    return OK;
 }
 
 static void set_rule(const struct suggest_ask *ask, const struct suggest_line *out,
@@ -208,8 +178,8 @@ static bool answer_line(const struct question *q, const struct pool *p, struct s
 }
 
 /* Settles which way answers, and the key of the answer. */
-static void ask_of(const struct suggest_ask *ask, const struct suggest_group *g,
-                   const struct suggest_line *out, struct question *q)
+static enum err ask_of(const struct suggest_ask *ask, const struct suggest_group *g,
+                       const struct suggest_line *out, struct question *q)
 {
     enum activity_kind kind = out->activity->kind;
     bool zones = throws_known(out->activity);
@@ -219,7 +189,10 @@ static void ask_of(const struct suggest_ask *ask, const struct suggest_group *g,
         q->table = suggest_table(q->st, &q->key.table, &q->scoring, &q->rule);
     }
     if (!zones || q->table == NULL) {
-        spread_of(ask, out, &q->spread);
+        enum err e = spread_of(q->st, ask, out, &q->spread);
+        if (e != OK) {
+            return e;
+        }
         q->by_spread = kind == ACTIVITY_KIND_MEASURE || q->spread.nu >= BAND_NU_LEAST;
     }
     q->key.spread = q->by_spread;
@@ -235,6 +208,7 @@ static void ask_of(const struct suggest_ask *ask, const struct suggest_group *g,
         q->key.received_at[i] = g->hand_ins[i]->received_at;
         q->key.pupil = g->hand_ins[i]->pupil.v;
     }
+    return OK;
 }
 
 static void remember_line(const struct suggest_ask *ask, struct question *q, const struct pool *p,
@@ -289,7 +263,10 @@ enum err suggest_line_of(struct store *st, void *ctx, const struct suggest_ask *
     } else if (g->version == NULL || g->version->band_line_count == 0) {
         out->silent = SUGGEST_NO_LINES;
     } else {
-        ask_of(ask, g, out, &q);
+        enum err e = ask_of(ask, g, out, &q);
+        if (e != OK) {
+            return e;
+        }
         remember_line(ask, &q, &p, out);
     }
     return OK;

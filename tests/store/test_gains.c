@@ -127,7 +127,7 @@ static void send_counts(struct fixture *f, int64_t revision, int32_t day, const 
     send(f, s);
 }
 
-static struct gain ask(struct fixture *f, int64_t activity, int32_t fresh)
+static struct gain ask_as(struct fixture *f, int64_t activity, int32_t fresh, bool estimates)
 {
     const struct activity *a;
     struct hand_in_list all, own;
@@ -140,9 +140,14 @@ static struct gain ask(struct fixture *f, int64_t activity, int32_t fresh)
     assert_int_equal(hand_ins_of_pupil_activity(f->st, f->mem, &scope, &own), OK);
     const struct gains_class_ask of = {&all, a};
     assert_int_equal(gains_class_of(f->st, &of, &cls), OK);
-    const struct gain_ask q = {&own, a, &cls, fresh};
+    const struct gain_ask q = {&own, a, &cls, fresh, estimates};
     assert_int_equal(gain_of(f->st, f->mem, &q, &g), OK);
     return g;
+}
+
+static struct gain ask(struct fixture *f, int64_t activity, int32_t fresh)
+{
+    return ask_as(f, activity, fresh, true);
 }
 
 static void throws_known_are_exact(void **state)
@@ -369,6 +374,12 @@ static void another_distance_is_an_estimate(void **state)
     assert_int_equal(g.category, GAIN_LIKELY);      /* never CLEAR */
     assert_true(g.p.largest < 1e-3);
     assert_int_equal(g.step_mm, 0);
+    /* a school that has not turned estimates on is told that the two are not compared */
+    g = ask_as(f, FAR, 0, false);
+    assert_int_equal(g.why, GAIN_DISTANCE);
+    assert_int_equal(g.category, GAIN_SILENT);
+    assert_false(g.estimate);
+    assert_int_equal(g.first_day, TODAY - 7);
     /* 6 m is twice 3 m: beyond 1.75 */
     far_hand_in(f, TODAY + 1, 6000, 95, (const int[]){3, 3, 3, 3, 3});
     assert_int_equal(ask(f, FAR, 0).why, GAIN_DISTANCE);

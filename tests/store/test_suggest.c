@@ -7,6 +7,8 @@
 
 #include "base/mem.h"
 #include "fixture.h"
+#include "store/gains.h"
+#include "store/line_preview.h"
 #include "store/results.h"
 #include "store/suggest_internal.h"
 #include "t.h"
@@ -219,6 +221,98 @@ static void a_measure_follows_the_class(void **state)
     assert_int_equal(made_by(f), PUPILS);
 }
 
+/* Three hand-ins each, so that "the first two" and "the first and the latest" differ. */
+static void bands_and_gains_borrow_the_same_variability(void **state)
+{
+    struct fixture *f = *state;
+    const struct activity *a;
+    struct hand_in_list all;
+    struct gains_class cls;
+    struct results r;
+    struct band_answer want;
+    for (int i = 0; i < PUPILS; i++) {
+        const int off = 5 * (i % 4), up = 40 * (i % 5);
+        const struct sent s[] = {
+            {300 + i, FIRST + i, REACH, {1000 + off, 1050, 1090}},
+            {400 + i, FIRST + i, REACH, {1010, 1060 - off, 1080}},
+            {500 + i, FIRST + i, REACH, {1050 + up, 1100 + up, 1160 + up}},
+        };
+        for (int k = 0; k < 3; k++) {
+            struct sent one = s[k];
+            assert_int_equal(store_tx(f->st, "test", put, &one), OK);
+        }
+    }
+    const struct hand_in_scope scope = {.cls = {CLASS}, .activity = {42}, .today = TODAY,
+                                        .from_day = TODAY};
+    assert_int_equal(activity_load_current(f->st, (struct activity_id){42}, &a), OK);
+    assert_int_equal(hand_ins_of_class_activity(f->st, f->mem, &scope, &all), OK);
+    const struct gains_class_ask of_class = {&all, a};
+    assert_int_equal(gains_class_of(f->st, &of_class, &cls), OK);
+    assert_true(cls.of[VERSION_STANDARD].nu_change > 0);
+    const double values[] = {1000, 1050, 1090, 1010, 1060, 1080, 1050, 1100, 1160};
+    struct band_rule rule = band_rule_default(BAND_MIDDLE, 3);
+    rule.lines = 2;
+    rule.line[0] = 1000;
+    rule.line[1] = 1200;
+    const struct band_spread sp = {
+        .scale = BAND_LOG, .resolution = 10, .s_w = cls.of[VERSION_STANDARD].s_w,
+        .nu = cls.of[VERSION_STANDARD].nu, .rho = cls.of[VERSION_STANDARD].rho,
+    };
+    assert_true(sp.rho > 0.3 && sp.rho < 1.5);          /* neither end hides a difference */
+    assert_true(band_measure(&rule, &sp, values, 9, &want));
+    load(f, &r);
+    const struct suggestion *got = of(&r, FIRST);
+    assert_true(got->lines[0].answer.known);
+    for (int b = 0; b < 3; b++) {
+        near_to(got->lines[0].answer.probs[b], want.probs[b], 1e-12);
+    }
+}
+
+static void a_preview_counts_and_leaves_out(void **state)
+{
+    struct fixture *f = *state;
+    const struct activity *a;
+    struct line_preview p;
+    struct activity_version tried = {.kind = VERSION_STANDARD, .band_lines = {4, 6, 9},
+                                     .band_line_count = 3};
+    struct second_blind hidden = {{UNIT}, {FIRST + 1}};
+    const struct second_blind_list blind = {&hidden, 1};
+    assert_int_equal(activity_load_current(f->st, (struct activity_id){A_SLIDE}, &a), OK);
+    struct line_preview_ask ask = {.activity = a, .lines = &tried, .cls = {CLASS}, .today = TODAY,
+                                   .bands = 4};
+    assert_int_equal(line_preview(f->st, f->mem, &ask, &p), OK);
+    assert_false(p.found);
+    slide(f, 1, FIRST);
+    slide(f, 2, FIRST + 1);
+    slide(f, 3, FIRST + 2);
+    assert_int_equal(line_preview(f->st, f->mem, &ask, &p), OK);
+    assert_true(p.found && !p.changed);
+    assert_int_equal(p.unit.id.v, UNIT);
+    assert_int_equal(p.challenge.id.v, SLIDE);
+    assert_int_equal(p.pupils, 3);
+    assert_int_equal(p.placed, 3);
+    assert_int_equal(p.band[2], 3);                 /* the middle of 5, 6, 8 */
+    assert_int_equal(p.score_count, 1);
+    assert_int_equal(p.scores[0].count, 3);
+    near_to(p.scores[0].value, 6, 0);
+    ask.has_statistic = true;
+    ask.statistic = UNIT_BEST;
+    assert_int_equal(line_preview(f->st, f->mem, &ask, &p), OK);
+    near_to(p.scores[0].value, 8, 0);
+    /* a line between two totals is a threshold as any other */
+    tried.band_lines[1] = 7;
+    ask.blind = &blind;
+    assert_int_equal(line_preview(f->st, f->mem, &ask, &p), OK);
+    assert_int_equal(p.kept, 1);
+    assert_int_equal(p.pupils, 2);
+    assert_int_equal(p.band[2], 2);
+    assert_int_equal(p.scores[0].count, 2);
+    hidden.unit.v = UNIT + 1;                       /* owed in another unit: not hidden here */
+    assert_int_equal(line_preview(f->st, f->mem, &ask, &p), OK);
+    assert_int_equal(p.kept, 0);
+    assert_int_equal(p.pupils, 3);
+}
+
 /* More classes than there is room for: never a wrong answer, never more memory. */
 static void the_memory_is_bounded(void **state)
 {
@@ -292,6 +386,8 @@ int main(void)
         test(an_unchanged_class_is_worked_out_once),
         test(what_is_remembered_is_what_was_worked_out),
         test(a_measure_follows_the_class),
+        test(bands_and_gains_borrow_the_same_variability),
+        test(a_preview_counts_and_leaves_out),
         test(the_memory_is_bounded),
         test(lines_to_try_change_nothing_that_is_kept),
     };
