@@ -30,7 +30,7 @@ async function open(t, box) {
     const data = await page_();
     const cues = data.cues.filter((c) => c.activity === data.cues[0].activity);
     const free = data.rows.findIndex((r, i) => i < data.rows.length - 1 && [r, data.rows[i + 1]].every((row) => cues.every((c) => !(c.id in row.seen))));
-    return { ...v, v, api, klass, unit, data, cues, row: data.rows[free], below: data.rows[free + 1], load: page_, path: `/staff/seen?unit=${unit}&class=${klass.id}&activity=0` };
+    return { ...v, v, school, api, klass, unit, data, cues, row: data.rows[free], below: data.rows[free + 1], load: page_, path: `/staff/seen?unit=${unit}&class=${klass.id}&activity=0` };
 }
 
 /* Of the activity on the page. */
@@ -153,6 +153,52 @@ test("with the connection gone a mark says so, and is sent when it is back", asy
         assert.match(await cell.getAttribute("aria-label"), /: seen$/);
         await page.unroute("**/api/v1/units/**");
     });
+});
+
+test("when the session ends, marks are kept in the tab and sent once the same person is back", async (t) => {
+    const w = await open(t, SIZES.large);
+    const { page } = w;
+    const account = (i) => w.school.demo.staff[i];
+    const come = async (who) => {
+        await page.getByLabel("Your name").fill(who.name);
+        await page.getByLabel("Passphrase").fill(who.passphrase);
+        await page.getByRole("button", { name: "Sign in" }).click();
+    };
+    await page.goto(w.path);
+    const cell = page.locator(".marks").getByRole("button", { name: new RegExp(`^${w.row.pupil.display_name}, ${w.cues[0].text}`) });
+    await cell.waitFor();
+    await w.v.context.clearCookies();
+    await cell.click();
+    await page.getByText(`The session of ${account(0).name} ended. 1 mark not saved yet`, { exact: false }).waitFor();
+    await look(w.v, "signed out with a mark kept");
+    assert.doesNotMatch(await page.evaluate(() => JSON.stringify(sessionStorage)), new RegExp(w.row.pupil.display_name), "no child's name is kept");
+
+    await t.test("another person does not send it, and reads whose it is", async () => {
+        await page.goto("/staff");
+        await come(account(1));
+        await page.getByText(`1 mark of ${account(0).name} not saved yet.`, { exact: false }).waitFor();
+        await look(w.v, "a mark of another person");
+        await page.goto(w.path);
+        await page.locator("h1").waitFor();
+        await page.waitForLoadState("networkidle");
+        await page.waitForTimeout(800);
+        assert.deepEqual(seenOf(await w.load(), w.row, w.cues), {});
+        await page.getByRole("button", { name: "Finish" }).click();
+    });
+
+    await t.test("the same person does, and it says so", async () => {
+        await page.getByText("ended. 1 mark not saved yet", { exact: false }).waitFor();
+        await come(account(0));
+        await page.getByRole("link", { name: "1 mark not saved yet" }).click();
+        await page.getByText("1 mark from before you were signed out was kept in this tab and is being saved now.").waitFor();
+        await saved(page);
+        for (let i = 0; i < 40 && !Object.keys(seenOf(await w.load(), w.row, w.cues)).length; i += 1) {
+            await page.waitForTimeout(100);
+        }
+        assert.deepEqual(seenOf(await w.load(), w.row, w.cues), { [w.cues[0].id]: true });
+        assert.equal(await page.evaluate(() => sessionStorage.length), 0);
+    });
+    assert.deepEqual(w.trouble, []);
 });
 
 test("on paper: one side of A4 for a class, filled or empty, with the cautions", async (t) => {

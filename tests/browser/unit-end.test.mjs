@@ -60,7 +60,13 @@ for (const [size, viewport] of Object.entries(SIZES)) {
             const heights = await page.locator(".unit-end tbody tr").evaluateAll((rows) => rows.map((r) => r.getBoundingClientRect().height));
             assert.ok(heights.sort((a, b) => a - b)[Math.floor(heights.length / 2)] <= 115, `a child is ${heights} px high`);
         }
+        if (size === "small") {
+            const high = await page.evaluate(() => document.documentElement.scrollHeight);
+            assert.ok(high < 9500, `${high} px for ${at.rows.length} children`);
+            assert.equal(await page.locator(".strands").first().isVisible(), false, "strands are folded on a phone");
+        }
         await page.locator(".unit-said summary").first().click();
+        assert.equal(await page.locator(".strands").first().isVisible(), true);
         await page.locator(".strand-list").first().waitFor();
         await page.locator(".rules summary").click();
         await look(v, `unit end opened ${size}`);

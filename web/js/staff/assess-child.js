@@ -35,8 +35,9 @@ function suggestionCell(s) {
     return el("div", { class: "unit-said" },
         el("details", null, el("summary", null, head, el("span", { class: "unit-why" }, "why")),
             strandsList(s), el("ul", { class: "small" }, s.reasons.map((r) => el("li", null, r)))),
-        el("p", { class: "small" }, s.sentence, s.remark && s.label !== "not_enough" ? el("span", { class: "unit-remark" }, " " + s.remark) : null),
-        strandsLine(s) ? el("p", { class: "small quiet" }, strandsLine(s)) : null);
+        el("p", { class: "small" + (s.label && s.label !== "not_enough" ? " unit-fold" : "") }, s.sentence),
+        s.remark && s.label !== "not_enough" ? el("p", { class: "small unit-remark" }, s.remark) : null,
+        strandsLine(s) ? el("p", { class: "small quiet unit-fold" }, strandsLine(s)) : null);
 }
 
 function nowWords(a) {
@@ -113,7 +114,7 @@ function decisionCell(page, child) {
     marked(page, child);
     child.mark = () => marked(page, child);
     return el("td", { "data-label": "Teacher assessment" }, el("div", { class: "decide no-print" }, group, child.button, child.why), el("p", { class: "no-print unit-word", role: "status" }, child.word),
-        a ? el("p", { class: "unit-now" }, nowWords(a)) : row.bulk_ok ? null : el("p", { class: "small quiet no-print" }, "One by one, because " + (NOT_MANY[row.bulk_no] || "of its state") + "."),
+        a ? el("p", { class: "unit-now" }, nowWords(a)) : row.bulk_ok ? null : el("p", { class: "small quiet no-print unit-fold" }, "One by one, because " + (NOT_MANY[row.bulk_no] || "of its state") + "."),
         a ? null : el("p", { class: "only-print" }, "not decided"));
 }
 
@@ -126,7 +127,7 @@ export function drawChild(page, child) {
         el("th", { scope: "row", class: "pin" }, el("a", { href: "/staff/pupil?id=" + row.pupil.id + "&class=" + page.classId }, row.pupil.display_name),
             el("span", { class: "small quiet unit-evidence" }, evidenceLine(page.data, row))),
         el("td", { "data-label": "What the tries point to" }, row.second_view ? owesView() : suggestionCell(s)),
-        el("td", { "data-label": "Strands" }, row.second_view ? null : strandsDrawing(s, page.data.band_words)),
+        el("td", { class: "unit-fold", "data-label": "Strands" }, row.second_view ? null : strandsDrawing(s, page.data.band_words)),
         decisionCell(page, child));
 }
 

@@ -65,6 +65,7 @@ function draw(page) {
         }),
         page.mayDecide ? page.top : null,
         data.rows.length ? [page.count,
+            el("p", { class: "small quiet fold-note no-print" }, "“why” opens what is said of a child, the strands and the reasons."),
             el("p", { class: "small bands-key" }, words.map((w, i) => el("span", null, el("span", { class: "band-box band-still" }, String(i)), " " + w))),
             page.mayDecide ? el("p", { class: "small quiet no-print", id: "keys" }, "By keyboard, on a child's boxes: 0 to " + (words.length - 1) + " chooses, Enter records and goes on, ↑ and ↓ move between children. A dashed box is what the tries point to.") : null,
             table(page)] : el("p", null, "No pupil in this class."));

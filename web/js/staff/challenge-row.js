@@ -67,6 +67,16 @@ function changed(r, unit) {
         r.gain && r.gain.silent !== "one_hand_in" ? el("p", { class: "gain gain-" + r.gain.category }, gainWords(r)) : null];
 }
 
+/* The latest tries in figures: what a narrow screen shows until the child is opened. */
+function short(r, activity) {
+    const h = r.hand_ins[r.hand_ins.length - 1];
+    if (!h) {
+        return null;
+    }
+    const words = [h.attempts.map((a) => shortValue(a.value, activity.unit)).join(", "), notes(h, activity)].filter(Boolean).join(" \u00b7 ");
+    return el("p", { class: "small result-short" }, dayWords(h.done_on) + ": " + words);
+}
+
 function pointsTo(r) {
     const s = r.suggestion;
     if (r.second_view) {
@@ -103,5 +113,5 @@ export function row(data, r, mayMark, redraw) {
         el("td", { class: "result-state" }, el("span", { class: "state state-" + r.state }, STATES[r.state]), r.could_not ? el("span", { class: "small quiet state-why" }, COULD_NOT[r.could_not]) : null),
         el("td", { class: "result-lanes" }, drawn(latest, activity), noteLines(latest, activity)),
         el("td", { class: "result-change" }, changed(r, activity.unit)),
-        el("td", { class: "result-points" }, pointsTo(r), some ? folded(r, activity, mayMark, redraw) : null));
+        el("td", { class: "result-points" }, short(r, activity), pointsTo(r), some ? folded(r, activity, mayMark, redraw) : null));
 }

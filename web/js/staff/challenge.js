@@ -49,6 +49,7 @@ start(async ({ session, params, body }) => {
         titled(data.activity.name, "Challenge " + data.challenge.number);
         const from = data.single_bands ? "this challenge alone" : "all tries of the unit at this activity";
         fill(body, facts(data), toCheck(data, mayMark, redraw), data.class_view.map((v) => classView(v, data.activity.unit)),
+            data.rows.length ? el("p", { class: "small quiet fold-note no-print" }, "“Why” opens a child’s tries as lanes, what changed, and the reasons.") : null,
             data.rows.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Results" },
                 el("table", { class: "table results" },
                     el("thead", null, el("tr", null, el("th", { scope: "col", class: "pin" }, "Pupil"), el("th", { scope: "col" }, "Done?"),

@@ -7,12 +7,15 @@ import { el, fill, field, byId, banner, focusOn } from "../dom.js";
 import { signIn } from "../session.js";
 import { start, titled, form, has, nextPage, showError } from "./shell.js";
 import { count } from "./words.js";
+import { keptMarks, keptWords } from "./kept.js";
 
 function signInPage(body) {
     titled("Sign in");
     const name = field({ label: "Your name", name: "name", autocomplete: "username", type: "text", maxlength: "60", autocapitalize: "none" });
     const passphrase = field({ label: "Passphrase", name: "passphrase", type: "password", autocomplete: "current-password", maxlength: "128" });
-    fill(body, el("p", { class: "quiet" }, "For staff. Children and families come in with their card."),
+    const kept = keptMarks();
+    fill(body, kept ? banner("careful", el("p", null, "The session of " + kept.who + " ended. " + keptWords(kept.marks.length) + " not saved yet: kept in this tab, and sent once " + kept.who + " has signed in again here.")) : null,
+        el("p", { class: "quiet" }, "For staff. Children and families come in with their card."),
         form({ class: "ask" }, async () => {
             await signIn({ name: name.control.value, passphrase: passphrase.control.value });
             window.location.replace(nextPage() || "/staff");
@@ -70,6 +73,17 @@ function messagesLine(messages) {
         el("p", { class: "small" }, "Nobody is alerted outside this page. Look each school day."));
 }
 
+/* Marks of a session that ended; only the person who made them may send them. */
+function keptLine(session) {
+    const kept = keptMarks();
+    if (!kept) {
+        return null;
+    }
+    return banner("careful", kept.who === session.display_name
+        ? el("p", null, el("a", { href: kept.where }, keptWords(kept.marks.length) + " not saved yet"), ": open the page, and they are sent.")
+        : el("p", null, keptWords(kept.marks.length) + " of " + kept.who + " not saved yet. They stay in this tab and are sent only when " + kept.who + " signs in here."));
+}
+
 function secondLine(waiting) {
     return waiting ? banner("careful", el("p", null, el("a", { href: "/staff/second" },
         count(waiting, "child waits for your second view", "children wait for your second view")))) : null;
@@ -86,7 +100,7 @@ start(async ({ session, body }) => {
     const all = home.steps.class_list && home.steps.cards && home.steps.activity_set && home.steps.tried;
     const first = home.classes[0];
     const mayAdd = has(session, "office") || session.classes.some((c) => c.right === "teach");
-    fill(body, messagesLine(home.messages), secondLine(home.second_views), all ? null : steps(home, first),
+    fill(body, keptLine(session), messagesLine(home.messages), secondLine(home.second_views), all ? null : steps(home, first),
         el("h2", null, "Classes"),
         home.classes.length ? el("ul", { class: "tiles" }, home.classes.map(classTile))
             : el("p", null, mayAdd ? "No class yet. Add the first one here." : "You have no class yet. The office gives you one."),

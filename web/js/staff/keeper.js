@@ -3,12 +3,17 @@
  * and stays in the queue until the server has said yes. No answer is tried again for as long as the
  * page is open; a refusal is handed back with its reason. Nothing is called saved before it is.
  *
- * keeper({batch(changes), send(changes), refused(change, error), told(status)})
+ * When the session ends, what waits is handed on and nothing more is sent from this page.
+ *
+ * keeper({batch(changes), send(changes), refused(change, error), told(status), ended(changes)})
  *   batch     of the changes that wait, those that go in one request (at least the first)
  *   send      a promise; the request
  *   refused   the change cannot be stored
+ *   ended     the session is over and these are not stored
  *   told      {waiting, saving, error, seconds}: for the line that says how things stand
  * A change is any object with a .key; a later one of the same key takes the place of an earlier. */
+
+import { beforeSignIn } from "./shell.js";
 
 const TAP_MS = 400;
 const AGAIN_S = [2, 5, 10, 20, 30];
@@ -17,12 +22,13 @@ function maybeLater(error) {
     return error.offline || error.status === 429 || error.status >= 500;
 }
 
-export function keeper({ batch, send, refused, told }) {
+export function keeper({ batch, send, refused, told, ended }) {
     const waiting = new Map();
     let busy = false;
     let timer = 0;
     let failed = 0;
     let trouble = null;
+    let over = false;
 
     const tell = (seconds) => told({ waiting: waiting.size, saving: busy, error: trouble, seconds: seconds || 0 });
     const later = (ms) => {
@@ -52,7 +58,7 @@ export function keeper({ batch, send, refused, told }) {
     }
 
     async function flush() {
-        if (busy || !waiting.size) {
+        if (busy || over || !waiting.size) {
             return;
         }
         const all = Array.from(waiting.values());
@@ -64,7 +70,9 @@ export function keeper({ batch, send, refused, told }) {
             await send(changes);
             done(changes);
         } catch (error) {
-            if (maybeLater(error)) {
+            if (error.status === 401) {
+                trouble = error;
+            } else if (maybeLater(error)) {
                 trouble = error;
                 wait = Math.max(AGAIN_S[Math.min(failed, AGAIN_S.length - 1)], error.retryAfter || 0);
                 failed += 1;
@@ -74,15 +82,21 @@ export function keeper({ batch, send, refused, told }) {
         }
         busy = false;
         tell(wait);
-        if (waiting.size) {
+        if (waiting.size && !over) {
             later(wait * 1000);
         }
     }
 
+    beforeSignIn(() => {
+        over = true;
+        if (waiting.size) {
+            ended(Array.from(waiting.values()));
+        }
+    });
     window.addEventListener("online", () => later(0));
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && later(0));
     window.addEventListener("beforeunload", (event) => {
-        if (waiting.size) {
+        if (waiting.size && !over) {
             event.preventDefault();
             event.returnValue = "";
         }

@@ -165,7 +165,9 @@ function classChoice(state, classes, changed) {
         state.classId = select.value;
         changed();
     });
-    return el("p", null, el("label", null, "How would this class fall? ", select));
+    const printed = el("span", { class: "only-print" }, (classes.find((c) => c.id === state.classId) || { name: "" }).name);
+    select.addEventListener("change", () => fill(printed, select.options[select.selectedIndex].text));
+    return el("p", null, el("label", { class: "no-print" }, "How would this class fall? ", select), printed);
 }
 
 async function save(state) {
@@ -215,7 +217,7 @@ start(async ({ session, params, body }) => {
             drawForm();
             changed();
         } }) : null;
-    fill(body, el("p", null, "A line is the score from which a band is reached: the school’s judgement. Fewer lines, further apart, are surer."),
+    fill(body, el("p", null, "A line is the score from which a band is reached: the school’s judgement. Fewer lines, further apart, are surer. ", el("a", { class: "no-print", href: "/staff/words" }, "What the words mean")),
         el("div", { class: "lines-page" },
             el("section", { class: "lines-form", "aria-label": "Lines" }, kinds, form, el("div", { class: "buttons" }, action("Save the lines", () => save(state)), el("a", { class: "button-plain", href: "/staff/activity?id=" + activity.id }, "The whole activity"))),
             el("section", { "aria-label": "Preview" }, classChoice(state, mine, changed), status, place)));

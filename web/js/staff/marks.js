@@ -10,10 +10,14 @@
  * marks({rows, columns, values, change, unsaved}): values is a Map of markKey -> value (null: none). */
 
 import { el, fill, announce } from "../dom.js";
+import { notice } from "./shell.js";
+import { keptWords } from "./kept.js";
 
 export function markKey(pupil, column) {
     return pupil.id + " " + column.key;
 }
+
+const LONG = 55;        /* longer headings are set smaller on paper, so that none is cut */
 
 function stateOf(column, value) {
     return column.states.find((s) => s.value === value) || column.states[0];
@@ -125,6 +129,7 @@ export function marks({ rows, columns, values, change, unsaved }) {
         });
     }
 
+    const long = columns.some((c) => c.head.length > LONG) ? " marks-long" : "";
     const several = columns.some((c) => c.group !== columns[0].group);
 
     function groupRow() {
@@ -143,7 +148,7 @@ export function marks({ rows, columns, values, change, unsaved }) {
     function table(label) {
         const anyRest = columns.some((c) => c.may && c.rest);
         const box = el("div", { class: "table-box marks-box", role: "region", "aria-label": label },
-            el("table", { class: "table marks" + (columns.length < 5 ? " marks-few" : ""), role: "grid", "aria-label": label },
+            el("table", { class: "table marks" + (columns.length < 5 ? " marks-few" : "") + long, role: "grid", "aria-label": label },
                 el("colgroup", null, el("col", { class: "marks-names" }), columns.map((c) => el("col", { class: c.broad ? "marks-broad" : null }))),
                 el("thead", null, groupRow(), el("tr", null, el("th", { scope: "col", class: "pin" }, "Pupil"),
                     columns.map((c) => el("th", { scope: "col" }, el("span", { class: "marks-head" }, c.head))))),
@@ -242,6 +247,28 @@ export function savedLine(tryNow) {
             : waiting ? "Saving …" : "Everything is saved.";
     };
     return line;
+}
+
+/* Puts the marks kept over the end of a session back on the page and sends them, and says so. */
+export function sendKept({ kept, rows, columns, grid, keep, before }) {
+    let sent = 0;
+    kept.forEach((k) => rows.forEach(({ pupil }) => columns.forEach((column) => {
+        if (column.may && markKey(pupil, column) === k.key && column.states.some((s) => s.value === k.value)) {
+            const change = { key: k.key, pupil, column, value: k.value, on: k.on };
+            if (before) {
+                before(change);
+            }
+            grid.put(pupil, column, k.value);
+            keep.put(change);
+            sent += 1;
+        }
+    })));
+    if (sent) {
+        notice(keptWords(sent) + " from before you were signed out " + (sent === 1 ? "was" : "were") + " kept in this tab and " + (sent === 1 ? "is" : "are") + " being saved now.");
+    }
+    if (sent < kept.length) {
+        notice(keptWords(kept.length - sent) + " from before could not be put back: look at the page and mark them again.");
+    }
 }
 
 /* Print as it stands, or with empty boxes to fill in by hand. */

@@ -34,17 +34,19 @@ function places(group) {
     return Array.from(found).sort((a, b) => a[0] - b[0]).map(([mm, pupils]) => [mm ? "from " + distance(mm) : "", pupils]);
 }
 
-function kitLine(k, n) {
-    return k.item + (k.swap ? " (or " + k.swap + ")" : "") + ": for " + n;
+/* "a beanbag (or a folded cloth): for 28 (20 + 7 + 1)": for each group as it stands above. */
+function kitLines(activity) {
+    const each = activity.groups.filter((g) => HOLDS_KIT.indexOf(g.step) >= 0).map((g) => g.pupils.length);
+    const all = each.reduce((sum, n) => sum + n, 0);
+    return all ? activity.kit.map((k) => k.item + (k.swap ? " (or " + k.swap + ")" : "") + ": for " + all + (each.length > 1 ? " (" + each.join(" + ") + ")" : "")) : [];
 }
 
-function card(activity, group) {
+function card(group) {
     const [title, note] = STEPS[group.step];
     const n = group.pupils.length;
     return el("section", { class: "panel next-card" }, el("h3", null, title, el("span", { class: "quiet" }, " · " + n)),
         el("p", { class: "small" }, note, group.words.length ? " " + group.words.join(" ") : null),
-        places(group).map(([where, pupils]) => el("p", null, where ? el("span", { class: "quiet" }, where + ": ") : null, el("span", { class: "next-names" }, pupils.map(nameOf).join(", ")))),
-        activity.kit.length && HOLDS_KIT.indexOf(group.step) >= 0 ? el("ul", { class: "small" }, activity.kit.map((k) => el("li", null, kitLine(k, n)))) : null);
+        places(group).map(([where, pupils]) => el("p", null, where ? el("span", { class: "quiet" }, where + ": ") : null, el("span", { class: "next-names" }, pupils.map(nameOf).join(", ")))));
 }
 
 function cues(activity, pupils) {
@@ -62,7 +64,8 @@ function cues(activity, pupils) {
 
 function activityBox(activity, pupils) {
     return el("section", { class: "next-activity" }, el("h2", null, activity.activity.name, el("span", { class: "title-note" }, activity.last_on ? "last done " + dayWords(activity.last_on) : "not done yet")),
-        el("div", { class: "next-cards" }, activity.groups.map((g) => card(activity, g))), cues(activity, pupils),
+        el("div", { class: "next-cards" }, activity.groups.map(card)),
+        kitLines(activity).length ? [el("h3", null, "Kit, one each"), el("ul", { class: "small" }, kitLines(activity).map((k) => el("li", null, k)))] : null, cues(activity, pupils),
         activity.safety.length ? [el("h3", null, "Safety"), el("ul", { class: "small" }, activity.safety.map((s) => el("li", null, s)))] : null);
 }
 
@@ -74,10 +77,11 @@ export function lessonText(plan, klass) {
         a.groups.forEach((g) => {
             lines.push("", STEPS[g.step][0] + " (" + g.pupils.length + "). " + STEPS[g.step][1] + (g.words.length ? " " + g.words.join(" ") : ""));
             places(g).forEach(([where, pupils]) => lines.push("  " + (where ? where + ": " : "") + pupils.map(nameOf).join(", ")));
-            if (HOLDS_KIT.indexOf(g.step) >= 0) {
-                a.kit.forEach((k) => lines.push("  - " + kitLine(k, g.pupils.length)));
-            }
         });
+        if (kitLines(a).length) {
+            lines.push("", "Kit, one each");
+            kitLines(a).forEach((k) => lines.push("  - " + k));
+        }
         const missing = a.cues.filter((c) => c.not_seen.length);
         if (missing.length) {
             lines.push("", "Looked for and not seen yet");

@@ -39,7 +39,7 @@ async function cardsBox(pupil, mayFamily, made) {
         showMade(made, fresh);
     }, { class: "button-second" });
     const box = el("section", null, el("h2", null, "Cards"), el("p", { class: "quiet" }, "Up to three of each kind. Each is cancelled alone. A card is shown once, when it is made."),
-        cards.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Cards" }, el("table", { class: "table" }, el("tbody", null, rows))) : el("p", null, "No card yet."),
+        cards.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Cards" }, el("table", { class: "table stack" }, el("tbody", null, rows))) : el("p", null, "No card yet."),
         el("details", null, el("summary", null, "Another card"), el("div", { class: "buttons" }, add("pupil", "home", "For home"), add("pupil", "other_home", "For the other home"), add("pupil", "school", "For school"),
             mayFamily ? add("family", "card_1", "For the family") : null)));
     return box;

@@ -141,7 +141,7 @@ function tableBox(data, redraw) {
     if (!data.views.length) {
         return el("p", null, "Nobody has been asked in this class and unit.");
     }
-    return [el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Both views" }, el("table", { class: "table stack" },
+    return [el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Both views" }, el("table", { class: "table stack pairs" },
         el("thead", null, el("tr", null, ["Pupil", "Asked", "First view", "Second view", "Agreed"].map((h, i) => el("th", { scope: "col", class: i ? null : "pin" }, h)))),
         el("tbody", null, data.views.map((v) => pairRow(data, v, redraw))))),
     el("p", null, data.counts.sentence, data.counts.open ? " " + count(data.counts.open, "is", "are") + " not given yet." : ""),
@@ -159,6 +159,7 @@ async function asker(body, where) {
         titled("Second view", data.unit.name);
         fill(body, el("p", null, "A colleague looks at the same evidence and says which band a child reaches, without seeing what was suggested or what you decided. Afterwards both stand side by side, and you two settle what holds."),
             data.views.some((v) => v.hidden) ? banner("careful", el("p", null, "You are asked for a view yourself. ", el("a", { href: "/staff/second" }, "Give it first"), "; until then these children’s bands are hidden from you.")) : null,
+            el("p", { class: "small quiet" }, "It says how alike two people judge, and nothing about a child. ", el("a", { href: "/staff/words" }, "What the words mean")),
             el("h2", null, "Side by side"), tableBox(data, redraw), askBox(data, here, where, redraw),
             el("p", { class: "no-print" }, el("a", { href: "/staff/assess?unit=" + where.unit + "&class=" + where.cls }, "Back to the unit’s assessments")));
         announce(data.counts.sentence);

@@ -8,7 +8,8 @@ import { el, fill, announce } from "../dom.js";
 import { start, titled, rightOn, has, showError, clearError } from "./shell.js";
 import { sentenceFor, dayWords } from "./words.js";
 import { keeper } from "./keeper.js";
-import { marks, markKey, savedLine, printButtons } from "./marks.js";
+import { keepMarks, takeMarks } from "./kept.js";
+import { marks, markKey, savedLine, printButtons, sendKept } from "./marks.js";
 
 const SEEN = [
     { value: null, sign: "", word: "", long: "not looked for" },
@@ -109,6 +110,7 @@ function page(context, data) {
             }
             showError(error);
         },
+        ended: (changes) => keepMarks(session.display_name, changes),
         told: (status) => {
             line.tell(status, sentenceFor);
             const trouble = Boolean(status.error && status.waiting);
@@ -139,9 +141,11 @@ function page(context, data) {
             el("span", { class: "only-print" }, "✓ seen, or right. ○ looked for and not seen, or not yet right. Empty: not looked for, not asked.")),
         el("p", { class: "small marks-caution" }, "Check the space and the kit before you start; stop if something hurts. The school's own rules for PE, and its safeguarding lead, come first."),
         empty || [mayRecord ? line : null, grid, el("div", { class: "buttons no-print" }, printButtons())],
+        el("p", { class: "small quiet no-print" }, "What you record here stands beside the tries at unit end and in the next lesson; nothing here makes a band by itself. ", el("a", { href: "/staff/words" }, "What the words mean")),
         el("p", { class: "no-print links-line" }, right === "teach" || right === "read" || has(session, "pe_lead")
             ? [el("a", { href: "/staff/assess?unit=" + data.unit.id + "&class=" + classId }, "Assess this unit"), " · ", el("a", { href: "/staff/statements?class=" + classId }, "Statements"), " · "] : null,
         el("a", { href: "/staff/class?id=" + classId }, "Back to who's done it")));
+    sendKept({ kept: takeMarks(session.display_name), rows: data.rows, columns, grid, keep });
 }
 
 start(async ({ session, params, body }) => {

@@ -120,7 +120,16 @@ export function notice(text) {
     byId("title").after(box);
 }
 
+let leaving = [];
+
+/* `fn` runs before the page is left because the session has ended: the moment to keep what waits. */
+export function beforeSignIn(fn) {
+    leaving.push(fn);
+}
+
 export function signInFirst() {
+    leaving.forEach((fn) => fn());
+    leaving = [];
     const back = window.location.pathname + window.location.search;
     window.location.replace("/staff?next=" + encodeURIComponent(back));
 }

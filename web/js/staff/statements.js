@@ -7,7 +7,8 @@ import { el, fill, field, announce } from "../dom.js";
 import { start, titled, rightOn, has, action, form, notice, showError, clearError } from "./shell.js";
 import { sentenceFor, yearDay } from "./words.js";
 import { keeper } from "./keeper.js";
-import { marks, markKey, savedLine, printButtons } from "./marks.js";
+import { keepMarks, takeMarks } from "./kept.js";
+import { marks, markKey, savedLine, printButtons, sendKept } from "./marks.js";
 
 const AREAS = { swimming: "Swimming", end_of_key_stage: "End of key stage", dance: "Dance", other: "Other" };
 const STATES = [
@@ -54,6 +55,7 @@ function ticks(context, data, area) {
             grid.put(c.pupil, c.column, saved.has(c.key) ? saved.get(c.key) : null);
             showError(error);
         },
+        ended: (changes) => keepMarks(session.display_name, changes),
         told: (status) => {
             line.tell(status, sentenceFor);
             const trouble = Boolean(status.error && status.waiting);
@@ -74,6 +76,8 @@ function ticks(context, data, area) {
         keep.put({ key, pupil, column, value, on });
     } });
     line.tell({ waiting: 0 }, sentenceFor);
+    sendKept({ kept: takeMarks(session.display_name), rows: data.rows, columns, grid, keep,
+        before: (c) => said.set(c.key, { on: c.on, by: session.display_name }) });
     return [may ? el("div", { class: "no-print" }, when) : null, may ? line : null, grid, el("div", { class: "buttons no-print" }, printButtons())];
 }
 
