@@ -47,6 +47,8 @@ for (const [size, box] of Object.entries(SIZES)) {
             await a.page.goto(asker);
             await a.page.getByRole("button", { name: "Take back" }).waitFor();
             assert.equal(at.views.filter((v) => v.agreed).length, 1);
+            const [first, second] = await Promise.all([2, 3].map((n) => a.page.locator(`.pairs tbody tr:first-child td:nth-child(${n + 1})`).boundingBox()));
+            assert.equal(first.y, second.y, "both views stand side by side");
             await look(a, `second view asker ${size}`);
         });
 

@@ -127,7 +127,7 @@ for (const [size, box] of Object.entries(SIZES)) {
             ["grid", `/staff/class?id=${klass.id}`, ".table .state"],
             ["grid of the year", `/staff/class?id=${klass.id}&all=1`, ".table .state"],
             ["board", `/staff/board?id=${klass.id}`, ".board-tile"],
-            ["results", `/staff/challenge?id=${busy.id}&class=${klass.id}`, ".lanes"],
+            ["results", `/staff/challenge?id=${busy.id}&class=${klass.id}`, ".result .suggestion-word"],
             ["pupil", `/staff/pupil?id=${pupils[0].id}&class=${klass.id}`, ".lanes"],
             ["assess", `/staff/assess?unit=${challenges[0].unit.id}&class=${klass.id}`, ".unit-said"],
             ["activities", "/staff/activities", "article"],
