@@ -138,9 +138,13 @@ for (const [size, viewport] of Object.entries(SIZES)) {
         const gap = activity.attainable.length ? Array.from({ length: 99 }, (_, i) => i + 1).find((i) => activity.attainable.indexOf(i) < 0) : null;
         if (gap) {
             await first.fill(String(gap));
-            await page.getByText(/cannot be made/).first().waitFor();
-            await look(v, `band lines impossible ${size}`);
+            await page.getByText(`No single try makes ${gap}; `).waitFor();
+            assert.equal(await first.getAttribute("aria-invalid"), "false");
+            await look(v, `band lines between totals ${size}`);
         }
+        await first.fill("99999");
+        await page.getByText(/No more than/).first().waitFor();
+        assert.equal(await first.getAttribute("aria-invalid"), "true");
         await first.fill(value);
         await page.waitForFunction(() => document.querySelector(".lines-state").textContent === "");
         await page.locator("details summary").filter({ hasText: "In figures" }).click();

@@ -35,7 +35,7 @@ function many(page) {
         unshared.length ? action("Share " + unshared.length + " with families", async () => {
             const answer = await post("/units/" + page.unit + "/share", { class: page.classId, pupils: unshared.map((r) => r.pupil.id) });
             await page.load();
-            notice(count(answer.shared, "assessment is", "assessments are") + " now on the family's page.");
+            notice(count(answer.shared, "assessment is", "assessments are") + " now on the family's page." + (answer.left ? " " + count(answer.left, "was", "were") + " left: give the second view that you were asked for first." : ""));
         }, { class: "button-second" }) : null);
 }
 

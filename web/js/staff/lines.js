@@ -29,17 +29,24 @@ function stepped(activity, value, by) {
 /* Why a typed line cannot stand, or null. */
 function lineFault(activity, value) {
     const totals = activity.attainable.filter((t) => t > 0);
-    if (!totals.length || totals.indexOf(value) >= 0) {
-        return null;
-    }
-    const below = totals.filter((t) => t < value).pop();
-    const above = totals.find((t) => t > value);
-    return value + " cannot be made; " + [below, above].filter((t) => t !== undefined).join(" or ") + " can.";
+    const low = totals.length ? 1 : activity.hard_low === null ? 1 : Math.max(1, activity.hard_low);
+    const high = totals.length ? totals[totals.length - 1] : activity.hard_high === null ? Infinity : activity.hard_high;
+    return value < low ? "No less than " + longValue(low, activity.unit) + "."
+        : value > high ? "No more than " + longValue(high, activity.unit) + "." : null;
+}
+
+/* What to know of a line that no single try makes exactly, or null. It may stand: the average of
+ * several tries can reach it as it is. */
+function lineNote(activity, value) {
+    const above = activity.attainable.find((t) => t >= value);
+    return above === undefined || above === value ? null
+        : "No single try makes " + value + "; " + above + " is the first that reaches it.";
 }
 
 function stepper(activity, label, value, changed) {
     const id = freshId("line");
-    const input = el("input", { id, type: "text", inputmode: "decimal", autocomplete: "off", value: value === undefined ? "" : plainNumber(value, activity.unit), "aria-describedby": id + "-wrong" });
+    const input = el("input", { id, type: "text", inputmode: "decimal", autocomplete: "off", value: value === undefined ? "" : plainNumber(value, activity.unit), "aria-describedby": id + "-wrong " + id + "-note" });
+    const note = el("span", { class: "small quiet", id: id + "-note" });
     const wrong = el("span", { class: "wrong", id: id + "-wrong" });
     const node = el("div", { class: "stepper" });
     const move = (by) => {
@@ -56,13 +63,14 @@ function stepper(activity, label, value, changed) {
         }
     });
     const button = (sign, by, words) => el("button", { type: "button", class: "button-second", "aria-label": words + ": " + label, onclick: () => move(by) }, sign);
-    fill(node, el("label", { for: id }, label), el("div", { class: "stepper-row" }, button("−", -1, "Smaller"), input, button("+", 1, "Larger"), el("span", { class: "small quiet" }, activity.unit === "points" ? "points" : unitName(activity.unit))), wrong);
+    fill(node, el("label", { for: id }, label), el("div", { class: "stepper-row" }, button("−", -1, "Smaller"), input, button("+", 1, "Larger"), el("span", { class: "small quiet" }, activity.unit === "points" ? "points" : unitName(activity.unit))), wrong, note);
     /* {value} or {empty} or {fault} */
     node.read = () => {
         const typed = input.value.trim();
         const v = typed === "" ? null : readValue(typed, activity.unit);
         const fault = typed === "" ? null : v === null ? "That is not a number." : lineFault(activity, v);
         wrong.textContent = fault || "";
+        note.textContent = v === null || fault ? "" : lineNote(activity, v) || "";
         input.setAttribute("aria-invalid", fault ? "true" : "false");
         return { value: v, fault, empty: typed === "" };
     };
@@ -103,7 +111,7 @@ function versionForm(state, version, changed) {
     return el("fieldset", null, el("legend", null, VERSIONS[version.kind].charAt(0).toUpperCase() + VERSIONS[version.kind].slice(1) + " version"),
         version.ownTarget !== null ? el("p", { class: "small" }, "This version has an own target (" + longValue(version.ownTarget, activity.unit) + ") and no band. Lines set here take its place.") : null,
         activity.reference_mm ? el("p", { class: "small quiet" }, "The lines belong to tries from " + activity.reference_mm / 1000 + " m.") : null,
-        steppers, el("p", { class: "small quiet" }, activity.attainable.length ? "Only scores that can be made are taken. Blank: no band is suggested." : "Blank: no band is suggested."));
+        steppers, el("p", { class: "small quiet" }, "Blank: no band is suggested."));
 }
 
 function sureBox(p) {
