@@ -145,6 +145,16 @@ export function del(path, options) {
     return call("DELETE", path, undefined, options);
 }
 
+/* The words of a language: a file of this build, so its address stands beside the page's style. */
+export async function words(code) {
+    const here = /^.*\/s\/[^/]+\//.exec(document.querySelector("link[href*='/s/']").href);
+    const answer = await fetch(here[0] + "msg/" + code + ".json");
+    if (!answer.ok) {
+        throw new ApiError({ status: answer.status, slug: "offline" });
+    }
+    return answer.json();
+}
+
 /* `fn(error)` runs when a call finds that the session has ended. */
 export function onSignedOut(fn) {
     signedOut = fn;

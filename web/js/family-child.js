@@ -3,17 +3,18 @@
 
 import { el } from "./dom.js";
 import { lanesOverTime, lanesTable } from "./lanes.js";
-import { versionNames, dayWords, deviceDay, longValue, plural } from "./words.js";
+import { t, own } from "./msg.js";
+import { dayWords, deviceDay, longValue } from "./words.js";
 
 function setTable(family) {
     if (!family.set.length) {
-        return el("p", null, "Nothing has been set yet this school year.");
+        return el("p", null, t("family.nothing_set"));
     }
     const row = (s) =>
         el(
             "tr",
             null,
-            el("th", { scope: "row" }, el("span", { class: "quiet" }, s.number + " "), s.name),
+            el("th", { scope: "row" }, el("span", { class: "quiet" }, s.number + " "), own(s.name)),
             el("td", { class: "day" }, dayWords(s.set_on, "short")),
             el("td", { class: "day" }, dayWords(s.due_on, "short")),
             el(
@@ -22,10 +23,10 @@ function setTable(family) {
                 s.sent_on.length
                     ? s.sent_on.map((d) => dayWords(d, "short")).join(", ")
                     : s.done
-                      ? "done"
+                      ? t("family.done")
                       : s.due_on >= deviceDay()
-                        ? "not yet"
-                        : "not sent"
+                        ? t("family.not_yet")
+                        : t("family.not_sent")
             )
         );
     const head = el(
@@ -34,7 +35,9 @@ function setTable(family) {
         el(
             "tr",
             null,
-            ["Challenge", "Set", "For", "Sent"].map((w) => el("th", { scope: "col" }, w))
+            ["challenge", "set", "for", "sent"].map((w) =>
+                el("th", { scope: "col" }, t("family.col_" + w))
+            )
         )
     );
     const newest = family.set.slice().sort((a, b) => (a.set_on < b.set_on ? 1 : -1));
@@ -45,7 +48,7 @@ function setTable(family) {
                 class: "table-box",
                 tabindex: "0",
                 role: "region",
-                "aria-label": "What was set and sent"
+                "aria-label": t("family.set_and_sent")
             },
             el(
                 "table",
@@ -62,7 +65,7 @@ function setTable(family) {
             ? el(
                   "details",
                   null,
-                  el("summary", null, "Show " + plural(newest.length - 8, "more", "more")),
+                  el("summary", null, t("family.more", { n: newest.length - 8 })),
                   table(newest.slice(8))
               )
             : null
@@ -82,7 +85,7 @@ function lineBlock(line, place, all) {
     const { activity } = line;
     const best =
         line.best && !line.meaning
-            ? "Best so far: " + longValue(line.best.value, activity.unit) + "."
+            ? t("family.best", { best: longValue(line.best.value, activity.unit) })
             : null;
     return el(
         "section",
@@ -93,23 +96,23 @@ function lineBlock(line, place, all) {
             el(
                 "h3",
                 null,
-                activity.name,
+                own(activity.name),
                 " ",
-                el("span", { class: "quiet" }, versionNames[line.version.kind].toLowerCase())
+                el("span", { class: "quiet" }, t("kind." + line.version.kind).toLowerCase())
             ),
             best ? el("p", null, el("strong", null, best)) : null,
             line.meaning ? el("p", null, line.meaning) : null,
             el(
                 "details",
                 { class: "no-print" },
-                el("summary", null, "All the numbers"),
+                el("summary", null, t("family.all_numbers")),
                 el(
                     "div",
                     {
                         class: "table-box",
                         tabindex: "0",
                         role: "region",
-                        "aria-label": activity.name + ", all the numbers"
+                        "aria-label": t("family.numbers_of", { name: own(activity.name) })
                     },
                     lanesTable(line)
                 )
@@ -129,12 +132,12 @@ export function childPage(family, children, page, open) {
         el(
             "p",
             { class: "quiet" },
-            (child.class ? child.class + " · " : "") + "PE practice this school year"
+            (child.class ? child.class + " · " : "") + t("family.practice")
         ),
         children.length > 1
             ? el(
                   "nav",
-                  { class: "buttons", "aria-label": "Children" },
+                  { class: "buttons", "aria-label": t("family.children") },
                   children.map((c) =>
                       el(
                           "button",
@@ -149,16 +152,16 @@ export function childPage(family, children, page, open) {
                   )
               )
             : null,
-        el("h2", null, "What was set and sent"),
+        el("h2", null, t("family.set_and_sent")),
         setTable(family),
-        el("h2", null, "Tries over time"),
+        el("h2", null, t("family.over_time")),
         lines.length
             ? el(
                   "p",
                   { class: "small" },
-                  "Each mark is one try. Further along is better. The best of each day has a ring."
+                  t("family.marks")
               )
-            : el("p", null, "No tries yet."),
+            : el("p", null, t("family.no_tries")),
         el(
             "div",
             { class: "lines" + (lines.length > 4 ? " lines-many" : "") },
@@ -168,9 +171,7 @@ export function childPage(family, children, page, open) {
             ? el(
                   "p",
                   { class: "only-print small" },
-                  "The page on a screen shows " +
-                      plural(lines.length - ON_PAPER, "more line", "more lines") +
-                      "."
+                  t("family.on_screen", { n: lines.length - ON_PAPER })
               )
             : null,
         el(
@@ -180,7 +181,7 @@ export function childPage(family, children, page, open) {
                 ? el(
                       "section",
                       null,
-                      el("h2", null, "What the teacher decided"),
+                      el("h2", null, t("family.decided")),
                       el(
                           "ul",
                           null,
@@ -199,18 +200,18 @@ export function childPage(family, children, page, open) {
                 ? el(
                       "section",
                       null,
-                      el("h2", null, "What to try next"),
+                      el("h2", null, t("family.next")),
                       el(
                           "ul",
                           null,
                           family.next.map((n) =>
-                              el("li", null, el("strong", null, n.activity), ": " + n.words)
+                              el("li", null, el("strong", null, own(n.activity)), ": " + n.words)
                           )
                       )
                   )
                 : null
         ),
-        el("h2", null, "What is held about " + child.display_name),
+        el("h2", null, t("family.held", { name: child.display_name })),
         el(
             "ul",
             { class: "small held" },
@@ -223,10 +224,10 @@ export function childPage(family, children, page, open) {
             el(
                 "button",
                 { class: "button", type: "button", onclick: () => window.print() },
-                "Print this page"
+                t("family.print")
             ),
-            el("a", { class: "button-second", href: "/privacy" }, "Who sees what")
+            el("a", { class: "button-second", href: "/privacy" }, t("family.who_sees"))
         )
     );
-    document.title = "Your child's page - Thrice";
+    document.title = t("family.title") + " - Thrice";
 }

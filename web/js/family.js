@@ -15,6 +15,7 @@ import {
     onKey,
     reloadWhenBroughtBack
 } from "./session.js";
+import { t, speak, keptLanguage, languageRow } from "./msg.js";
 import { errorWords, codeWords } from "./words.js";
 import { childPage } from "./family-child.js";
 
@@ -40,13 +41,13 @@ function topBar() {
     bar.appendChild(
         el(
             "nav",
-            { class: "top-nav", "aria-label": "Pages" },
+            { class: "top-nav", "aria-label": t("family.pages") },
             el(
                 "button",
                 { class: "button-plain", type: "button", onclick: () => cardPage(true) },
-                "Open another family card"
+                t("family.another")
             ),
-            el("button", { class: "button-plain", type: "button", onclick: finish }, "Finish")
+            el("button", { class: "button-plain", type: "button", onclick: finish }, t("screen.finish"))
         )
     );
 }
@@ -61,20 +62,20 @@ async function finish() {
     session = null;
     topBar();
     page(
-        "Finished",
-        el("p", null, "This device no longer has the page open."),
-        el("p", null, el("a", { href: "/c" }, "Open a page again"))
+        t("family.finished"),
+        el("p", null, t("family.closed")),
+        el("p", null, el("a", { href: "/c" }, t("family.open_again")))
     );
 }
 
 function trouble(error, again) {
     page(
-        "That did not work",
+        t("family.trouble"),
         banner("careful", el("p", null, errorWords(error))),
         el(
             "div",
             { class: "buttons" },
-            el("button", { class: "button", type: "button", onclick: again }, "Try again")
+            el("button", { class: "button", type: "button", onclick: again }, t("trouble.again"))
         )
     );
 }
@@ -96,7 +97,7 @@ async function useCard(way, says, phraseBox) {
                     el(
                         "p",
                         null,
-                        "This card also needs the words the school told you by telephone."
+                        t("family.needs_words")
                     )
                 )
             );
@@ -126,8 +127,8 @@ async function useCard(way, says, phraseBox) {
 function cardPage(more, key) {
     const says = el("div", { "aria-live": "polite" });
     const code = field({
-        label: "The thirteen letters on the family card",
-        hint: "Like this: BKT RMW HZV CDFG",
+        label: t("family.letters"),
+        hint: t("family.like_this", { code: "BKT RMW HZV CDFG" }),
         type: "text",
         autocomplete: "off",
         autocapitalize: "characters",
@@ -136,8 +137,8 @@ function cardPage(more, key) {
         class: "code-line"
     });
     const phrase = field({
-        label: "The words the school told you",
-        hint: "Only if the school gave you some.",
+        label: t("family.words"),
+        hint: t("family.words_hint"),
         type: "text",
         autocomplete: "off",
         spellcheck: "false",
@@ -152,8 +153,8 @@ function cardPage(more, key) {
         if (!key && (refused !== null || letters.length === 0)) {
             code.wrong(
                 refused === null
-                    ? "Type the letters on the card."
-                    : "This sign is not on any card: " + refused
+                    ? t("family.type")
+                    : t("family.refused", { sign: refused })
             );
             return;
         }
@@ -164,8 +165,8 @@ function cardPage(more, key) {
         useCard(way, says, phrase);
     };
     page(
-        more ? "Open another family card" : "Your child's page",
-        el("p", null, "Scan the square on your family card, or type its letters here."),
+        t(more ? "family.another" : "family.title"),
+        el("p", null, t("family.scan")),
         el(
             "form",
             { onsubmit: send, novalidate: true },
@@ -175,12 +176,12 @@ function cardPage(more, key) {
             el(
                 "div",
                 { class: "buttons" },
-                el("button", { class: "button", type: "submit" }, "Open the page"),
+                el("button", { class: "button", type: "submit" }, t("family.open")),
                 more
                     ? el(
                           "button",
                           { class: "button-second", type: "button", onclick: start },
-                          "Back"
+                          t("screen.back")
                       )
                     : null
             )
@@ -188,13 +189,14 @@ function cardPage(more, key) {
         el(
             "p",
             null,
-            "No card? Ask the school office. ",
-            el("a", { href: "/help" }, "Help"),
+            t("family.no_card") + " ",
+            el("a", { href: "/help" }, t("family.help")),
             " · ",
-            el("a", { href: "/privacy" }, "What is held, and who sees it"),
+            el("a", { href: "/privacy" }, t("family.privacy")),
             " · ",
-            el("a", { href: "/" }, "I am a child with my own card")
-        )
+            el("a", { href: "/" }, t("family.child"))
+        ),
+        languageRow(() => (more ? cardPage(true) : cardPage(false, key)))
     );
     if (key) {
         useCard({ key }, says, phrase);
@@ -229,10 +231,10 @@ async function start() {
         return;
     }
     page(
-        "Your children",
+        t("family.choose_title"),
         children.length
-            ? el("p", null, "Choose one child.")
-            : el("p", null, "This card opens no page just now. Please ask the school office."),
+            ? el("p", null, t("family.choose"))
+            : el("p", null, t("family.no_page")),
         el(
             "ul",
             { class: "tiles" },
@@ -263,7 +265,7 @@ onSignedOut(() => {
                 el(
                     "p",
                     null,
-                    "The page was open a while, so it was closed. Open it again with the card."
+                    t("family.open_a_while")
                 )
             ),
             byId("main").firstChild
@@ -273,6 +275,11 @@ onSignedOut(() => {
 
 async function begin() {
     const key = takeKey();
+    try {
+        await speak(keptLanguage());
+    } catch (error) {
+        return; /* no words came: the page says what to do without them */
+    }
     try {
         session = await current();
     } catch (error) {

@@ -5,7 +5,8 @@
  * along is always better: where less is better (a time to beat) the track runs the other way. */
 
 import { el, svg } from "./dom.js";
-import { shortValue, longValue, distance, dayWords, plural } from "./words.js";
+import { t } from "./msg.js";
+import { shortValue, valueFrom, dayWords } from "./words.js";
 
 const LEFT = 34,
     RIGHT = 236,
@@ -114,18 +115,16 @@ export function laneWords(attempts, best, unit) {
     return attempts
         .map((a, i) => {
             if (!a) {
-                return "Try " + (i + 1) + ": not done yet.";
+                return t("lane.not_done", { try: i + 1 });
             }
-            return (
-                "Try " +
-                (i + 1) +
-                ": " +
-                longValue(a.value, unit) +
-                (a.distance_mm ? " from " + distance(a.distance_mm) : "") +
-                (a.part ? (a.going ? " so far" : ", not all throws") : "") +
-                (isBest(a, best, i, attempts) ? ", the best" : "") +
-                "."
-            );
+            let value = valueFrom(a.value, unit, a.distance_mm);
+            if (a.part) {
+                value = t(a.going ? "lane.so_far" : "lane.part", { value });
+            }
+            if (isBest(a, best, i, attempts)) {
+                value = t("lane.the_best", { value });
+            }
+            return t("lane.try", { try: i + 1, value });
         })
         .join(" ");
 }
@@ -217,7 +216,7 @@ export function lanes(o) {
                     "text-anchor": x > 200 ? "end" : x < 80 ? "start" : "middle",
                     class: "lane-no"
                 },
-                "best so far " + shortValue(o.before, activity.unit)
+                t("lane.before", { value: shortValue(o.before, activity.unit) })
             )
         );
     }
@@ -325,9 +324,9 @@ export function lanesTable(line) {
             el(
                 "tr",
                 null,
-                el("th", { scope: "col" }, "Day"),
-                el("th", { scope: "col" }, "Tries"),
-                el("th", { scope: "col" }, "Best")
+                el("th", { scope: "col" }, t("lane.day")),
+                el("th", { scope: "col" }, t("lane.tries")),
+                el("th", { scope: "col" }, t("lane.best"))
             )
         ),
         el(
@@ -343,7 +342,7 @@ export function lanesTable(line) {
                         null,
                         h.attempts.length
                             ? h.attempts.map((a) => shortValue(a.value, activity.unit)).join(", ")
-                            : plural(0, "try", "tries")
+                            : t("lane.none")
                     ),
                     el("td", null, h.best === null ? "" : shortValue(h.best, activity.unit))
                 )

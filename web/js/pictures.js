@@ -3,6 +3,7 @@
  * card and on "Are you ...?". The number 0-23 is what the server stores; the order never changes. */
 
 import { svg } from "./dom.js";
+import { t } from "./msg.js";
 
 /* [name, strokes on a 48 x 48 sheet] */
 const PICTURES = [
@@ -102,7 +103,7 @@ export const pictureCount = PICTURES.length;
 
 export function pictureName(number) {
     const found = PICTURES[number];
-    return found ? found[0] : "card";
+    return t("picture." + (found ? found[0] : "card"));
 }
 
 /* The drawing, in the colour of the words around it. */
@@ -114,7 +115,7 @@ export function picture(number, className) {
             viewBox: "0 0 48 48",
             class: className || "card-picture",
             role: "img",
-            "aria-label": found[0]
+            "aria-label": t("picture." + found[0])
         },
         svg("path", {
             d: found[1],

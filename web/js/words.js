@@ -1,52 +1,40 @@
 /* SPDX-License-Identifier: MIT
- * Numbers and codes in everyday words. Values are integers in the activity's unit (points, count,
- * ms, mm); nobody should ever read a millisecond. Sentences for children have at most 12 words. */
+ * Numbers, days and codes in everyday words, in the language of msg.js. Values are integers in the
+ * activity's unit (points, count, ms, mm); nobody should ever read a millisecond. */
 
-const DAYS = ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"];
-const MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December"
-];
+import { t, knows } from "./msg.js";
 
 /* 12400 ms -> "12.4"; 850 mm -> "85"; points and counts as they are. */
-export function plainNumber(value, unit) {
+function everyday(value, unit) {
     if (unit === "ms") {
-        return String(Math.round(value / 10) / 100);
+        return Math.round(value / 10) / 100;
     }
-    return unit === "mm" ? String(Math.round(value) / 10) : String(value);
+    return unit === "mm" ? Math.round(value) / 10 : value;
+}
+
+function written(number) {
+    return String(number).replace(".", t("number.point"));
+}
+
+export function plainNumber(value, unit) {
+    return written(everyday(value, unit));
 }
 
 /* "12.4 s", "85 cm", "7": fits beside a marker. */
 export function shortValue(value, unit) {
-    const sign = { ms: " s", mm: " cm" }[unit] || "";
-    return plainNumber(value, unit) + sign;
+    const number = plainNumber(value, unit);
+    return unit === "ms" || unit === "mm" ? t("value.short_" + unit, { number }) : number;
 }
 
-/* "12.4 seconds", "85 cm", "1 point", "17 times". */
+/* "12.4 seconds", "85 cm", "1 point", "17". */
 export function longValue(value, unit) {
     const number = plainNumber(value, unit);
-    if (unit === "points") {
-        return number + (value === 1 ? " point" : " points");
-    }
-    if (unit === "ms") {
-        return number + (number === "1" ? " second" : " seconds");
-    }
-    return unit === "mm" ? number + " cm" : number;
+    return unit === "count" ? number : t("value.long_" + unit, { number, n: everyday(value, unit) });
 }
 
 /* What to type: "seconds", "cm", "points", "how many". */
 export function unitName(unit) {
-    return { points: "points", count: "how many", ms: "seconds", mm: "cm" }[unit] || unit;
+    return t("value.unit_" + unit);
 }
 
 /* Everyday text -> integer in the unit, or null. "12.4", "12,4" and "1:05" (seconds) are read. */
@@ -71,7 +59,13 @@ export function readValue(text, unit) {
 
 /* 3000 -> "3 m"; 2500 -> "2.5 m" */
 export function distance(mm) {
-    return String(Math.round(mm / 10) / 100) + " m";
+    return t("value.metres", { number: written(Math.round(mm / 10) / 100) });
+}
+
+/* "7 points from 3 m" */
+export function valueFrom(value, unit, mm) {
+    const words = longValue(value, unit);
+    return mm ? t("value.from", { value: words, far: distance(mm) }) : words;
 }
 
 /* A measure rounded to what the activity measures in. */
@@ -99,213 +93,62 @@ export function dayOf(instant) {
     return deviceDay(new Date(new Date(instant).getTime() - 1000));
 }
 
-/* "2026-03-06" -> "Friday 6 March"; with `year` "6 March 2026"; `short` "6 Mar". */
-export function dayWords(day, form) {
-    const [y, m, d] = day.split("-").map(Number);
-    const month = MONTHS[m - 1];
-    if (form === "short") {
-        return d + " " + month.slice(0, 3);
-    }
-    if (form === "year") {
-        return d + " " + month + " " + y;
-    }
-    return DAYS[new Date(Date.UTC(y, m - 1, d)).getUTCDay()] + " " + d + " " + month;
+/* Names of days and months bend in a sentence, so each language lists its own. */
+function nameOf(list, index) {
+    return t(list).split("|")[index];
 }
 
-/* "by today", "by tomorrow", "by Friday", "by 14 March", "was for Friday 6 March". */
-export function dueWords(dueAt, today) {
-    const day = dayOf(dueAt);
-    const away = dayNumber(day) - dayNumber(today);
-    if (away < 0) {
-        return "was for " + dayWords(day);
-    }
-    if (away === 0) {
-        return "by the end of today";
-    }
-    if (away === 1) {
-        return "by tomorrow";
-    }
-    const [y, m, d] = day.split("-").map(Number);
-    if (away < 7) {
-        return "by " + DAYS[new Date(Date.UTC(y, m - 1, d)).getUTCDay()];
-    }
-    return "by " + d + " " + MONTHS[m - 1];
+/* "2026-03-06" -> "Friday 6 March"; `year`: "6 March 2026"; `short`: "6 Mar"; `month`: "6 March". */
+export function dayWords(day, form) {
+    const [year, m, d] = day.split("-").map(Number);
+    return t("date." + (form || "long"), {
+        weekday: nameOf("date.weekdays", new Date(Date.UTC(year, m - 1, d)).getUTCDay()),
+        day: d,
+        month: nameOf(form === "short" ? "date.months_short" : "date.months", m - 1),
+        year
+    });
 }
 
 /* "Do it by Friday." or "It was for Friday 6 March." */
 export function dueSentence(dueAt, today) {
-    const words = dueWords(dueAt, today);
-    return words.startsWith("was") ? "It " + words + "." : "Do it " + words + ".";
+    const day = dayOf(dueAt);
+    const away = dayNumber(day) - dayNumber(today);
+    if (away < 0) {
+        return t("due.past", { day: dayWords(day) });
+    }
+    if (away < 2) {
+        return t(away === 0 ? "due.today" : "due.tomorrow");
+    }
+    return t("due.day", {
+        day:
+            away < 7
+                ? nameOf("date.by_weekdays", (dayNumber(day) + 4) % 7) /* day 0 was a Thursday */
+                : dayWords(day, "month")
+    });
 }
-
-/* Fixed words ----------------------------------------------------------------------------------- */
-
-export const versionNames = {
-    standard: "Standard",
-    quiet: "Quiet",
-    seated: "Seated",
-    no_kit: "No kit"
-};
-
-export const versionNotes = {
-    standard: "The usual way, with the usual things.",
-    quiet: "Little noise. Good in a flat.",
-    seated: "Done sitting down.",
-    no_kit: "No special things needed."
-};
-
-/* Staff words for the grid. */
-export const stateNames = {
-    handed_in: "handed in",
-    after_date: "after the date",
-    could_not: "could not",
-    on_paper: "on paper",
-    not_yet: "not yet",
-    to_check: "to check"
-};
-
-/* A child's words for its own tile. */
-export const childStates = {
-    not_yet: "Not sent yet",
-    handed_in: "Sent",
-    could_not: "You said: I could not",
-    to_check: "Your teacher will look at it"
-};
-
-export const couldNotNames = {
-    no_space: "There is no safe space",
-    no_kit: "I do not have the things",
-    no_device: "No screen was free",
-    no_grown_up: "No grown-up was near",
-    not_today: "Not today"
-};
-
-export const feltNames = { too_easy: "Too easy", about_right: "About right", too_hard: "Too hard" };
-
-export const placeNames = { home: "At home", school: "At school", elsewhere: "Somewhere else" };
-
-export const countedNames = { self: "I did", helper: "A helper" };
 
 /* Errors ----------------------------------------------------------------------------------------- */
 
-/* By problem slug, for adults; by field code below. */
-const slugs = {
-    offline: "No answer came. Check the internet and try again: nothing you typed is lost.",
-    "bad-input": "Something needs mending.",
-    malformed: "The request could not be read. Load the page again.",
-    "not-signed-in": "Your time here has ended. Sign in again.",
-    "wrong-sign-in": "That did not match. Check it and try again.",
-    forbidden: "This page is out of date. Load it again.",
-    "not-found": "That is not here, or not yours to see.",
-    conflict: "Somebody changed this first. Load the page again.",
-    different: "These were sent before with other numbers. The first ones are kept.",
-    "not-open": "This has not opened yet.",
-    closed: "This has closed.",
-    "enough-today": "That is ten for one day. Come back tomorrow.",
-    confirm: "Is that right?",
-    "too-large": "That is too much at once.",
-    "too-many": "Too many tries. Wait a moment and try again.",
-    busy: "Many people are here just now. Try again in a moment.",
-    "store-full": "The school's computer has no room left. Nothing was stored. Tell the office.",
-    store: "The school's computer could not read or write. Try again, then tell the office.",
-    internal: "Something went wrong at the school's computer. Try again, then tell the office.",
-    method: "That cannot be done here.",
-    "media-type": "That cannot be taken here. Load the page again.",
-    "wrong-host": "This is not the school's address for this page. Look at the card again.",
-    headers: "The browser sent too much at once. Close it and open it again.",
-    off: "Messages are off for this class."
-};
-
-const childSlugs = {
-    offline: "The internet is not working. Your numbers are safe here.",
-    "not-signed-in": "Your time was up. Put your card in again. Your numbers are safe.",
-    "wrong-sign-in": "No card has those letters. Look at each letter again.",
-    "not-found": "That is not here any more.",
-    different: "These tries were sent before. The first ones are kept.",
-    "not-open": "This challenge has not opened yet.",
-    closed: "This challenge has closed. Your teacher can still add your tries.",
-    "enough-today": "That is ten times today. Great work. Rest now.",
-    "too-many": "Too many tries just now. Wait a little, then go on.",
-    busy: "Lots of people are here. Wait a little, then try again.",
-    "store-full": "The school's computer is full. Your numbers are safe here.",
-    store: "The school's computer needs a rest. Your numbers are safe here.",
-    internal: "Something went wrong. Your numbers are safe. Try again.",
-    forbidden: "This page is too old. Open it again.",
-    "bad-input": "Something needs mending. Look at the numbers again.",
-    malformed: "Something went wrong. Open the page again.",
-    confirm: "Is that right?",
-    conflict: "This has changed. Open the page again.",
-    "too-large": "That is too much at once."
-};
-
-const codes = {
-    required: "Fill this in.",
-    unknown: "This is not one of the choices.",
-    type: "This is not the right kind of value.",
-    not_a_choice: "Choose one of the list.",
-    not_a_day: "That is not a day.",
-    too_many: "Those are too many.",
-    too_few: "Those are too few.",
-    not_an_id: "This is not known here.",
-    not_a_uuid: "This is not known here.",
-    not_a_time: "That is not a time.",
-    not_true_or_false: "Choose yes or no.",
-    not_text: "There are signs that cannot be used.",
-    not_found: "This is not here any more.",
-    archived: "This is not used any more.",
-    not_allowed: "That is not allowed here.",
-    in_future: "That day has not come yet.",
-    too_old: "That day is too long ago.",
-    only_hurt: "That is only for something that hurt.",
-    too_deep: "That could not be read.",
-    too_many_values: "Those are too many.",
-    one_way_only: "Use one card at a time.",
-    confirm: "Is that right?",
-    confirm_distance: "Is that distance right?",
-    not_of_this_kind: "This does not fit the activity.",
-    check_letter: "One letter is wrong. Look at the card again.",
-    letter: "That letter is not on any card.",
-    length: "Letters are missing, or there are too many.",
-    too_long: "That is too long.",
-    too_short: "That is too short.",
-    impossible: "That total cannot be made.",
-    out_of_range: "That cannot be.",
-    wrong_points: "No zone gives those points.",
-    too_many_throws: "Those are more throws than a try has.",
-    disagree: "The total is not the sum of the throws.",
-    nothing: "This try is empty.",
-    tries_used: "The number of throws does not fit.",
-    distance: "A distance is from 0.5 to 30 m.",
-    duplicate: "That is here already.",
-    not_one_of: "Choose one of the list.",
-    date: "That is not a day.",
-    wrong_order: "These are in the wrong order.",
-    off: "Messages are off for this class."
-};
-
 /* One sentence for a failure (ApiError), for "child" or an adult. */
 export function errorWords(error, who) {
-    const slug = String(error.slug).replace(/_/g, "-");
-    if (who === "child") {
-        return childSlugs[slug] || "That did not work. Ask a grown-up to look.";
-    }
-    if (slugs[slug]) {
-        return slugs[slug];
-    }
-    return error.title ? error.title + "." : "That did not work.";
+    const stem = who === "child" ? "childerror." : "error.";
+    const key = stem + String(error.slug).replace(/_/g, "-");
+    return t(knows(key) ? key : stem + "other");
 }
 
 /* One sentence for a field's code; `nearest` totals are named. */
 export function codeWords(item) {
     if (item.nearest && item.nearest.length) {
-        return "That cannot be made. " + nearestWords(item.nearest);
+        return t("code.cannot") + " " + nearestWords(item.nearest);
     }
-    return codes[item.code] || "This needs mending.";
+    return t(knows("code." + item.code) ? "code." + item.code : "code.other");
 }
 
 /* [15, 17] -> "15 or 17 can." */
 export function nearestWords(nearest) {
-    return nearest.join(" or ") + " can.";
+    return nearest.length > 1
+        ? t("code.nearest_two", { low: nearest[0], high: nearest[1] })
+        : t("code.nearest_one", { total: nearest[0] });
 }
 
 /* "a", "a and b", "a, b and c" */
@@ -313,59 +156,45 @@ export function listWords(items) {
     if (items.length < 2) {
         return items.join("");
     }
-    return items.slice(0, -1).join(", ") + " and " + items[items.length - 1];
-}
-
-export function plural(n, one, many) {
-    return n + " " + (n === 1 ? one : many);
+    const last = items[items.length - 1];
+    return t("value.and", { some: items.slice(0, -1).join(t("value.comma")), last });
 }
 
 /* Own best --------------------------------------------------------------------------------------- */
 
 /* What changed, in words for the child: from a hand-in's own_best. */
-export function ownBestWords(own, unit) {
-    if (!own || !own.status) {
+export function ownBestWords(best, unit) {
+    if (!best || !best.status) {
         return null;
     }
-    const now = own.value === null || own.value === undefined ? "" : longValue(own.value, unit);
-    const before =
-        own.before === null || own.before === undefined ? "" : longValue(own.before, unit);
-    const far = own.distance_mm ? " from " + distance(own.distance_mm) : "";
-    switch (own.status) {
-        case "first":
-            return "Your first score here is " + now + far + ".";
+    const none = (v) => v === null || v === undefined;
+    const far = best.distance_mm;
+    const value = none(best.value) ? "" : valueFrom(best.value, unit, far);
+    const before = none(best.before) ? "" : longValue(best.before, unit);
+    switch (best.status) {
         case "new_best":
             return (
-                "A new best for you: " +
-                now +
-                far +
-                "." +
-                (before ? " Before, it was " + before + "." : "")
+                t("own.new_best", { value }) + (before ? " " + t("own.before", { before }) : "")
             );
+        case "first":
         case "new_best_farther":
-            return "As good, and from further away! " + now + far + " is your best.";
-        case "first_at_distance":
-            return "Your first score" + far + " is " + now + ".";
         case "equal_best":
-            return "You matched your best: " + now + far + ".";
+            return t("own." + best.status, { value });
+        case "first_at_distance":
+            return far
+                ? t("own.first_at_distance", { value: longValue(best.value, unit), far: distance(far) })
+                : t("own.first", { value });
         default:
-            return before ? "Your best is still " + before + "." : "Your best stays as it was.";
+            return before ? t("own.still", { before }) : t("own.as_it_was");
     }
 }
 
 export function nextWords(next, unit) {
-    switch (next && next.kind) {
-        case "score":
-            return "Next time, try for " + longValue(next.value, unit) + ".";
-        case "closer":
-            return "Next time, step closer: " + distance(next.distance_mm) + ".";
-        case "same":
-            return "Next time, stay at " + distance(next.distance_mm) + ".";
-        case "further":
-            return "Next time, step back to " + distance(next.distance_mm) + ".";
-        case "again":
-            return "Next time, see if you can do it again.";
-        default:
-            return null;
+    if (!next || !knows("next." + next.kind)) {
+        return null;
     }
+    return t("next." + next.kind, {
+        value: next.value === undefined || next.value === null ? "" : longValue(next.value, unit),
+        far: next.distance_mm ? distance(next.distance_mm) : ""
+    });
 }

@@ -4,7 +4,8 @@
 import { el, announce, fill, banner } from "../dom.js";
 import { picture, pictureName } from "../pictures.js";
 import { CARD_LETTERS, cleanCode, spacedCode, signIn, signOut } from "../session.js";
-import { errorWords, codeWords, plural } from "../words.js";
+import { t, languageRow } from "../msg.js";
+import { errorWords, codeWords } from "../words.js";
 import { state, forgetChild } from "./state.js";
 import { unsent, dropAll } from "./drafts.js";
 import { register, go, swap, next, second, plain, goBack } from "./screens.js";
@@ -51,7 +52,7 @@ function cardScreen() {
     const write = (typed) => {
         const { letters, refused } = cleanCode(typed);
         input.value = spacedCode(letters.slice(0, 13));
-        say(refused === null ? "" : "That letter is not on any card: " + refused);
+        say(refused === null ? "" : t("card.refused", { letter: refused }));
     };
     input.addEventListener("input", () => write(input.value));
     const key = (letter) =>
@@ -76,10 +77,10 @@ function cardScreen() {
                 const { letters } = cleanCode(input.value);
                 input.value = spacedCode(letters.slice(0, -1));
                 say("");
-                announce("rubbed out");
+                announce(t("card.rubbed"));
             }
         },
-        "Rub out"
+        t("card.rub")
     );
     let busy = false;
     const send = async (event) => {
@@ -87,9 +88,7 @@ function cardScreen() {
         const { letters } = cleanCode(input.value);
         if (letters.length !== 9 && letters.length !== 13) {
             say(
-                letters.length
-                    ? "Your card has nine letters. You have " + letters.length + "."
-                    : "Tap the letters on your card."
+                letters.length ? t("card.count", { n: letters.length }) : t("card.tap")
             );
             return;
         }
@@ -109,37 +108,38 @@ function cardScreen() {
     const form = el(
         "form",
         { onsubmit: send, novalidate: true },
-        el("label", { for: "card", class: "lead" }, "Tap the letters on your card."),
-        el("p", { class: "hint", id: "card-hint" }, "There are nine letters."),
+        el("label", { for: "card", class: "lead" }, t("card.tap")),
+        el("p", { class: "hint", id: "card-hint" }, t("card.nine")),
         input,
         says,
         el(
             "div",
-            { class: "pad", role: "group", "aria-label": "Letters" },
+            { class: "pad", role: "group", "aria-label": t("card.letters") },
             Array.from(CARD_LETTERS).map(key),
             rub
         ),
-        el("div", { class: "next" }, el("button", { class: "button", type: "submit" }, "Go"))
+        el("div", { class: "next" }, el("button", { class: "button", type: "submit" }, t("card.go")))
     );
     const waits = state.after
-        ? el("p", null, "Your numbers are safe. They wait for your card.")
+        ? el("p", null, t("card.waits"))
         : null;
     return {
-        title: state.after ? "Your card again" : "Hello",
+        title: t(state.after ? "card.again" : "card.title"),
         nodes: [
             waits,
             form,
-            el("p", { class: "link" }, el("a", { href: "/quick" }, "Use the plain form")),
+            el("p", { class: "link" }, el("a", { href: "/quick" }, t("card.plain"))),
             el(
                 "p",
                 { class: "link" },
-                el("a", { href: "/c" }, "I am a grown-up with a family card")
+                el("a", { href: "/c" }, t("card.family"))
             ),
             el(
                 "p",
                 { class: "link" },
-                el("a", { href: "/privacy#child" }, "What happens to my tries?")
-            )
+                el("a", { href: "/privacy#child" }, t("card.privacy"))
+            ),
+            languageRow(() => swap("card", {}))
         ]
     };
 }
@@ -165,14 +165,14 @@ function whoScreen() {
         } catch (error) {
             state.notice = {
                 kind: "careful",
-                words: "The internet is not working. Close this page now."
+                words: t("who.offline")
             };
         }
         forgetChild();
         swap("card", {});
     };
     return {
-        title: "Are you " + session.display_name + "?",
+        title: t("who.title", { name: session.display_name }),
         nodes: [
             el(
                 "div",
@@ -181,12 +181,10 @@ function whoScreen() {
                 el(
                     "p",
                     null,
-                    "Your card has a picture: ",
-                    el("strong", null, pictureName(session.picture)),
-                    "."
+                    t("who.picture", { picture: pictureName(session.picture) })
                 )
             )
-        ].concat([next("Yes", yes, second("No, not me", no))])
+        ].concat([next(t("who.yes"), yes, second(t("who.no"), no))])
     };
 }
 
@@ -205,9 +203,9 @@ function finishScreen() {
                     el(
                         "p",
                         null,
-                        "The internet is not working. Your page is still open at school."
+                        t("finish.offline")
                     ),
-                    el("p", null, "Try again soon, or ask a grown-up.")
+                    el("p", null, t("finish.again"))
                 )
             );
             return;
@@ -215,21 +213,21 @@ function finishScreen() {
         dropAll(pupil);
         forgetChild();
         state.after = null;
-        state.notice = { kind: "good", words: "All done. This device has forgotten you." };
+        state.notice = { kind: "good", words: t("finish.done") };
         swap("card", {});
     };
     if (!waiting.length) {
         return {
-            title: "Finish?",
+            title: t("finish.title"),
             nodes: [
-                el("p", { class: "lead" }, "This device will forget you."),
+                el("p", { class: "lead" }, t("finish.forgets")),
                 says,
-                next("Yes, finish", done, second("Not yet", goBack))
+                next(t("finish.yes"), done, second(t("finish.not_yet"), goBack))
             ]
         };
     }
     return {
-        title: "Wait!",
+        title: t("finish.wait"),
         nodes: [
             banner(
                 "careful",
@@ -239,17 +237,17 @@ function finishScreen() {
                     el(
                         "strong",
                         null,
-                        plural(waiting.length, "challenge is", "challenges are") + " not sent yet."
+                        t("finish.waiting", { n: waiting.length })
                     )
                 ),
-                el("p", null, "If you finish now, those tries are lost.")
+                el("p", null, t("finish.lost"))
             ),
             says,
             next(
-                "Go and send them",
+                t("finish.send"),
                 () => go("today"),
-                second("Not yet", goBack),
-                plain("Finish and lose them", done)
+                second(t("finish.not_yet"), goBack),
+                plain(t("finish.lose"), done)
             )
         ]
     };

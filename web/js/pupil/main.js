@@ -4,6 +4,7 @@
 import { onSignedOut } from "../api.js";
 import { el } from "../dom.js";
 import { current, signIn, takeKey, onKey, reloadWhenBroughtBack } from "../session.js";
+import { t, speak, keptLanguage } from "../msg.js";
 import { errorWords } from "../words.js";
 import { state, forgetChild } from "./state.js";
 import { register, swap, showHere, here, next } from "./screens.js";
@@ -17,10 +18,10 @@ import "./tell.js";
 register(
     "trouble",
     (args) => ({
-        title: args.error && args.error.offline ? "No internet" : "Oh",
+        title: t(args.error && args.error.offline ? "trouble.offline" : "trouble.title"),
         nodes: [
             el("p", { class: "lead" }, errorWords(args.error || {}, "child")),
-            next("Try again", args.again)
+            next(t("trouble.again"), args.again)
         ]
     }),
     { open: true }
@@ -34,7 +35,7 @@ onSignedOut(() => {
     const was = here();
     forgetChild();
     state.after = { pupil, screen: was };
-    state.notice = { kind: "careful", words: "Your time was up." };
+    state.notice = { kind: "careful", words: t("card.time") };
     swap("card", {});
 });
 
@@ -46,7 +47,7 @@ async function useKey(key) {
             kind: "careful",
             words:
                 error.status === 401
-                    ? "This card does not work any more. Ask your teacher."
+                    ? t("card.old")
                     : errorWords(error, "child")
         };
         swap("card", {});
@@ -54,7 +55,12 @@ async function useKey(key) {
 }
 
 async function start() {
-    const key = takeKey();
+    const key = takeKey(); /* first of all: out of the address */
+    try {
+        await speak(keptLanguage());
+    } catch (error) {
+        return; /* no words came: the page as it stands leads to the plain form */
+    }
     if (key) {
         await useKey(key);
         return;

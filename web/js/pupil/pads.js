@@ -4,7 +4,8 @@
  * is around it, so that a field being typed in keeps its place. */
 
 import { el, announce } from "../dom.js";
-import { plainNumber, readValue, toResolution } from "../words.js";
+import { t, own } from "../msg.js";
+import { plainNumber, readValue, shortValue, toResolution, unitName } from "../words.js";
 import { goes, isWhole, valueOf } from "./score.js";
 
 function throwsOf(attempt) {
@@ -17,10 +18,10 @@ function made(throws, total, mark) {
         items.push(
             i < throws.length
                 ? el("li", null, mark(throws[i]))
-                : el("li", { class: "to-come" }, el("span", { class: "only-read" }, "to come"))
+                : el("li", { class: "to-come" }, el("span", { class: "only-read" }, t("try.to_come")))
         );
     }
-    return el("ol", { class: "throws", "aria-label": "Throws so far" }, items);
+    return el("ol", { class: "throws", "aria-label": t("try.throws") }, items);
 }
 
 function undo(pad, throws) {
@@ -36,10 +37,10 @@ function undo(pad, throws) {
                     throws.length > 1 ? { way: "throws", throws: throws.slice(0, -1) } : null,
                     true
                 );
-                announce("Undone");
+                announce(t("try.undone"));
             }
         },
-        "Undo"
+        t("try.undo")
     );
 }
 
@@ -69,7 +70,7 @@ function typed(pad, o) {
     const read = () => {
         const got = readValue(input.value, unit);
         says.textContent =
-            input.value.trim() !== "" && got === null ? "Just a number, please." : "";
+            input.value.trim() !== "" && got === null ? t("try.number") : "";
         pad.change(
             got === null
                 ? null
@@ -107,7 +108,7 @@ function typed(pad, o) {
                   {
                       class: "button-second count-key",
                       type: "button",
-                      "aria-label": "One less",
+                      "aria-label": t("try.less"),
                       onclick: () => bump(-1)
                   },
                   "\u2212"
@@ -118,13 +119,13 @@ function typed(pad, o) {
                   {
                       class: "button-second count-key",
                       type: "button",
-                      "aria-label": "One more",
+                      "aria-label": t("try.more"),
                       onclick: () => bump(1)
                   },
                   "+"
               )
           ]
-        : [input, el("span", null, { ms: "seconds", mm: "cm" }[unit] || "")];
+        : [input, el("span", null, unit === "ms" || unit === "mm" ? unitName(unit) : "")];
     return el(
         "div",
         { class: "field" },
@@ -139,8 +140,8 @@ function zonePad(pad) {
     const n = goes(activity);
     if (attempt && attempt.way === "total") {
         return [
-            typed(pad, { label: "What was the total?", bump: true }),
-            otherWay(pad, "Tap each throw instead", null)
+            typed(pad, { label: t("try.total_label"), bump: true }),
+            otherWay(pad, t("try.tap_throws"), null)
         ];
     }
     const throws = throwsOf(attempt);
@@ -156,18 +157,16 @@ function zonePad(pad) {
                 onclick: () => {
                     pad.change({ way: "throws", throws: throws.concat([z.points]) }, true);
                     announce(
-                        z.name +
-                            ", " +
-                            z.points +
-                            ". Throw " +
-                            (throws.length + 1) +
-                            " of " +
-                            n +
-                            "."
+                        t("try.thrown", {
+                            zone: own(z.name),
+                            points: z.points,
+                            throw: throws.length + 1,
+                            n
+                        })
                     );
                 }
             },
-            el("span", null, z.name),
+            el("span", null, own(z.name)),
             el("span", { class: "points" }, z.points === 0 ? "0" : "+" + z.points)
         );
     return [
@@ -175,12 +174,12 @@ function zonePad(pad) {
             "p",
             { class: "lead" },
             full
-                ? "All " + n + " throws are in."
-                : "Throw " + (throws.length + 1) + " of " + n + ". Where did it stop?"
+                ? t("try.all_in", { n })
+                : t("try.where", { throw: throws.length + 1, n })
         ),
         el(
             "div",
-            { class: "zone-pad", role: "group", "aria-label": "Zones" },
+            { class: "zone-pad", role: "group", "aria-label": t("try.zones") },
             activity.zones.map(zone)
         ),
         el(
@@ -189,7 +188,7 @@ function zonePad(pad) {
             made(throws, n, (p) => String(p)),
             undo(pad, throws)
         ),
-        throws.length ? null : otherWay(pad, "I know the total", { way: "total", value: null })
+        throws.length ? null : otherWay(pad, t("try.know_total"), { way: "total", value: null })
     ];
 }
 
@@ -198,8 +197,8 @@ function hitPad(pad) {
     const n = goes(activity);
     if (attempt && attempt.way === "total") {
         return [
-            typed(pad, { label: "How many, out of " + n + "?", bump: true }),
-            otherWay(pad, "Tap each one instead", null)
+            typed(pad, { label: t("try.out_of", { n }), bump: true }),
+            otherWay(pad, t("try.tap_each"), null)
         ];
     }
     const throws = throwsOf(attempt);
@@ -214,7 +213,7 @@ function hitPad(pad) {
                 disabled: full,
                 onclick: () => {
                     pad.change({ way: "throws", throws: throws.concat([worth]) }, true);
-                    announce(words + ". " + (throws.length + 1) + " of " + n + ".");
+                    announce(t("try.hit", { words, throw: throws.length + 1, n }));
                 }
             },
             el("span", null, words),
@@ -225,26 +224,26 @@ function hitPad(pad) {
             "p",
             { class: "lead" },
             full
-                ? "That is this try done."
-                : "Number " + (throws.length + 1) + " of " + n + ". Did you do it?"
+                ? t("try.done")
+                : t("try.did_you", { throw: throws.length + 1, n })
         ),
         el(
             "div",
-            { class: "zone-pad hit-pad", role: "group", "aria-label": "Yes or no" },
-            hit(1, "Yes"),
-            hit(0, "Not this time")
+            { class: "zone-pad hit-pad", role: "group", "aria-label": t("try.yes_or_no") },
+            hit(1, t("try.yes")),
+            hit(0, t("try.no"))
         ),
         el(
             "div",
             { class: "throws-row" },
             made(throws, n, (p) =>
                 p
-                    ? el("span", null, "\u2713", el("span", { class: "only-read" }, "yes"))
-                    : el("span", null, "\u2013", el("span", { class: "only-read" }, "no"))
+                    ? el("span", null, "\u2713", el("span", { class: "only-read" }, t("try.mark_yes")))
+                    : el("span", null, "\u2013", el("span", { class: "only-read" }, t("try.mark_no")))
             ),
             undo(pad, throws)
         ),
-        throws.length ? null : otherWay(pad, "I know the total", { way: "total", value: null })
+        throws.length ? null : otherWay(pad, t("try.know_total"), { way: "total", value: null })
     ];
 }
 
@@ -265,7 +264,9 @@ function beep() {
 }
 
 function seconds(ms, tenths) {
-    return tenths ? (Math.floor(ms / 100) / 10).toFixed(1) : String(Math.floor(ms / 1000));
+    return tenths
+        ? (Math.floor(ms / 100) / 10).toFixed(1).replace(".", t("number.point"))
+        : String(Math.floor(ms / 1000));
 }
 
 /* A clock that the child starts. Nothing else here is ever timed. */
@@ -277,8 +278,8 @@ function watch(pad, o) {
     const stop = (ms) => {
         window.clearInterval(timer);
         timer = 0;
-        button.textContent = "Start again";
-        face.textContent = o.done(ms, words) + " s";
+        button.textContent = t("try.start_again");
+        face.textContent = t("value.short_ms", { number: o.done(ms, words) });
     };
     const tick = () => {
         const ms = window.performance.now() - from;
@@ -287,7 +288,7 @@ function watch(pad, o) {
             stop(o.until);
             return;
         }
-        face.textContent = seconds(ms, !o.until) + " s";
+        face.textContent = t("value.short_ms", { number: seconds(ms, !o.until) });
     };
     const button = el(
         "button",
@@ -302,12 +303,12 @@ function watch(pad, o) {
                 }
                 from = window.performance.now();
                 timer = window.setInterval(tick, 100);
-                button.textContent = "Stop";
+                button.textContent = t("try.stop_watch");
                 words.textContent = o.running;
                 tick();
             }
         },
-        "Start"
+        t("try.start_watch")
     );
     pad.leaving(() => window.clearInterval(timer));
     return el("div", { class: "watch panel" }, words, face, button);
@@ -315,17 +316,17 @@ function watch(pad, o) {
 
 function countPad(pad) {
     const { seconds: length } = pad.activity;
-    const field = typed(pad, { label: "How many did you do?", bump: true });
+    const field = typed(pad, { label: t("try.how_many"), bump: true });
     const clock = watch(pad, {
-        idle: length + " s",
+        idle: shortValue(length * 1000, "ms"),
         until: length * 1000,
-        words: "You have " + length + " seconds. Start when you like.",
-        running: "Go! Count out loud.",
+        words: t("try.count_idle", { n: length }),
+        running: t("try.count_go"),
         done: (ms, words) => {
             words.textContent =
                 ms >= length * 1000
-                    ? "Stop! How many did you count?"
-                    : "You stopped early. That is fine.";
+                    ? t("try.count_stop")
+                    : t("try.count_early");
             return seconds(ms, ms < length * 1000);
         }
     });
@@ -335,19 +336,25 @@ function countPad(pad) {
 function measurePad(pad) {
     const { activity } = pad;
     if (activity.unit !== "ms") {
-        return [typed(pad, { label: "How many centimetres?" })];
+        return [typed(pad, { label: t("try.centimetres") })];
     }
-    const field = typed(pad, { label: "Or type the seconds" });
+    const field = typed(pad, { label: t("try.seconds") });
     const input = field.querySelector("input");
     const started = valueOf(pad.attempt);
     const clock = watch(pad, {
-        idle: started === null ? "0.0 s" : plainNumber(started, "ms") + " s",
-        words: "Start the watch, then do it.",
-        running: "Stop when you are done.",
+        idle:
+            started === null
+                ? t("value.short_ms", { number: seconds(0, true) })
+                : shortValue(started, "ms"),
+        words: t("try.watch_idle"),
+        running: t("try.watch_go"),
         done: (ms, words) => {
             const value = toResolution(Math.max(1, Math.round(ms)), activity.resolution || 100);
             input.value = plainNumber(value, "ms");
-            words.textContent = "That was " + plainNumber(value, "ms") + " seconds.";
+            words.textContent = t("try.watch_was", {
+                number: plainNumber(value, "ms"),
+                n: value / 1000
+            });
             pad.change({ way: "total", value }, false);
             return plainNumber(value, "ms");
         }

@@ -3,6 +3,7 @@
  * this is only so that a child hears at once, kindly. An attempt in a draft is
  *   {way: "throws", throws: [...]} or {way: "total", value}, with distance_mm?, sure? */
 
+import { t } from "../msg.js";
 import { nearestWords, longValue, shortValue } from "../words.js";
 
 /* Goes in one try, and how many hits end it (objects that are not set up again). */
@@ -80,17 +81,21 @@ export function cannotBe(activity, attempt) {
         (activity.kind === "zones" || activity.kind === "successes")
     ) {
         if (activity.attainable.indexOf(value) < 0) {
-            return value + " can't be made. " + nearestWords(nearest(activity.attainable, value));
+            return (
+                t("try.cannot_make", { value }) +
+                " " +
+                nearestWords(nearest(activity.attainable, value))
+            );
         }
         return null;
     }
     const { low, high } = limits(activity);
     if (value < low) {
         return low <= 1
-            ? "It must be more than nothing."
-            : "It can't be under " + longValue(low, activity.unit) + ".";
+            ? t("try.nothing")
+            : t("try.under", { value: longValue(low, activity.unit) });
     }
-    return value > high ? "It can't be over " + longValue(high, activity.unit) + "." : null;
+    return value > high ? t("try.over", { value: longValue(high, activity.unit) }) : null;
 }
 
 /* Possible, but worth one question: "71? Really?" */
@@ -107,7 +112,7 @@ export function isSurprising(activity, attempt) {
 }
 
 export function askWords(activity, attempt) {
-    return shortValue(valueOf(attempt), activity.unit) + "? Really?";
+    return t("try.really", { value: shortValue(valueOf(attempt), activity.unit) });
 }
 
 /* As lanes.js draws it. */

@@ -4,6 +4,7 @@
  * show (tell my teacher) are entered under the state of the screen before them. */
 
 import { el, fill, byId, focusOn, banner, announce } from "../dom.js";
+import { t, both, own } from "../msg.js";
 import { picture } from "../pictures.js";
 import { state } from "./state.js";
 
@@ -28,7 +29,7 @@ function topBar() {
     bar.appendChild(
         el(
             "nav",
-            { class: "top-nav", "aria-label": "You" },
+            { class: "top-nav", "aria-label": t("screen.you") },
             el(
                 "span",
                 { class: "who-small" },
@@ -38,7 +39,7 @@ function topBar() {
             el(
                 "button",
                 { class: "button-plain", type: "button", onclick: () => go("finish") },
-                "Finish"
+                t("screen.finish")
             )
         )
     );
@@ -60,11 +61,20 @@ function helpRow(name) {
         );
     return el(
         "nav",
-        { class: "help-row", "aria-label": "More" },
-        name === "today" ? null : link("My challenges", "today"),
-        name === "bests" ? null : link("My bests", "bests"),
-        link("Something hurt", "tell", { about: "hurt" }),
-        link("Tell my teacher", "tell", {})
+        { class: "help-row", "aria-label": t("screen.more") },
+        name === "today" ? null : link(t("today.link"), "today"),
+        name === "bests" ? null : link(t("bests.title"), "bests"),
+        link(both("tell.hurt"), "tell", { about: "hurt" }),
+        link(both("tell.title"), "tell", {})
+    );
+}
+
+/* Above a heading: which challenge this is. */
+export function whereWords(detail) {
+    return el(
+        "p",
+        { class: "where" },
+        t("screen.where", { name: own(detail.activity.name), number: detail.number })
     );
 }
 
@@ -91,7 +101,7 @@ async function show(name, args) {
     let made;
     const wait = window.setTimeout(() => {
         byId("main").setAttribute("aria-busy", "true");
-        announce("Just a moment.");
+        announce(t("screen.moment"));
     }, 400);
     try {
         made = await screen.make(args || {});

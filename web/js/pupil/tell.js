@@ -4,6 +4,7 @@
 
 import { post } from "../api.js";
 import { el, fill, choices, banner, focusOn, byId } from "../dom.js";
+import { t, both } from "../msg.js";
 import { dayWords } from "../words.js";
 import { state } from "./state.js";
 import { register, swap, goBack, next, second } from "./screens.js";
@@ -12,14 +13,14 @@ function emergency() {
     return el(
         "div",
         { class: "emergency" },
-        el("p", null, "Badly hurt, or in danger now?"),
-        el("p", null, "Tell a grown-up near you. Or ring 999."),
-        el("p", null, "This is not for emergencies."),
-        el("p", null, "You can ring Childline free on 0800 1111.")
+        el("p", null, both("tell.danger")),
+        el("p", null, both("tell.ring")),
+        el("p", null, both("tell.not_emergency")),
+        el("p", null, both("tell.childline"))
     );
 }
 
-const OFFLINE = ["This needs the internet.", "Tell a grown-up you trust now."];
+const OFFLINE = ["tell.offline", "tell.trust"];
 
 function closedWords(messages) {
     if (messages.school_open !== false) {
@@ -27,36 +28,40 @@ function closedWords(messages) {
     }
     return banner(
         "careful",
-        el("p", null, "School is closed now."),
+        el("p", null, both("tell.closed")),
         messages.opens_again
-            ? el("p", null, "It opens again on " + dayWords(messages.opens_again) + ".")
+            ? el("p", null, both("tell.opens", { day: dayWords(messages.opens_again) }))
             : null,
-        el("p", null, "Tell a grown-up you trust now.")
+        el("p", null, both("tell.trust"))
     );
 }
 
 function beforeSending() {
-    const label = state.session.class ? state.session.class.name + "'s teacher" : "your teacher";
+    const known = state.session.class;
     return el(
         "div",
         { class: "panel" },
-        el("p", null, "This tells " + label + "."),
-        el("p", null, "The grown-up who keeps children safe at school can read it too."),
-        el("p", null, "It does not go to the grown-ups at home from here."),
-        el("p", null, "They may need to tell someone else to keep you safe."),
-        el("p", null, "They might not read it until school is open.")
+        el(
+            "p",
+            null,
+            known ? both("tell.tells_class", { class: known.name }) : both("tell.tells")
+        ),
+        el("p", null, both("tell.safe_reads")),
+        el("p", null, both("tell.not_home")),
+        el("p", null, both("tell.someone_else")),
+        el("p", null, both("tell.when_open"))
     );
 }
 
 function thankYou() {
     const main = byId("main");
-    const heading = el("h1", null, "Thank you");
+    const heading = el("h1", null, both("tell.thanks"));
     fill(
         main,
         heading,
-        el("p", { class: "lead" }, "Thank you. We will look at it."),
+        el("p", { class: "lead" }, both("tell.look")),
         emergency(),
-        next("My challenges", () => swap("today", {}))
+        next(t("today.link"), () => swap("today", {}))
     );
     document.title = "Thrice";
     focusOn(heading);
@@ -67,25 +72,25 @@ function form(about, again) {
     const where =
         about === "hurt"
             ? choices({
-                  legend: "Where?",
+                  legend: both("tell.where"),
                   row: true,
                   choices: [
-                      { value: "head", text: "My head" },
-                      { value: "arm", text: "My arm" },
-                      { value: "leg", text: "My leg" },
-                      { value: "tummy", text: "My tummy" },
-                      { value: "elsewhere", text: "Somewhere else" }
+                      { value: "head", text: both("tell.head") },
+                      { value: "arm", text: both("tell.arm") },
+                      { value: "leg", text: both("tell.leg") },
+                      { value: "tummy", text: both("tell.tummy") },
+                      { value: "elsewhere", text: both("tell.elsewhere") }
                   ]
               })
             : null;
     const still =
         about === "hurt"
             ? choices({
-                  legend: "How is it now?",
+                  legend: both("tell.now"),
                   row: true,
                   choices: [
-                      { value: "no", text: "It stopped" },
-                      { value: "yes", text: "It still hurts" }
+                      { value: "no", text: both("tell.stopped") },
+                      { value: "yes", text: both("tell.still") }
                   ]
               })
             : null;
@@ -112,10 +117,10 @@ function form(about, again) {
                     banner(
                         "careful",
                         error.offline
-                            ? OFFLINE.map((w) => el("p", null, w))
+                            ? OFFLINE.map((key) => el("p", null, both(key)))
                             : [
-                                  el("p", null, "That could not be sent."),
-                                  el("p", null, "Tell a grown-up you trust now.")
+                                  el("p", null, both("tell.not_sent")),
+                                  el("p", null, both("tell.trust"))
                               ]
                     )
                 );
@@ -124,18 +129,13 @@ function form(about, again) {
             busy = false;
         }
     };
-    const titles = {
-        hurt: "Something hurt",
-        unsafe: "I could not do it safely",
-        talk: "I want to talk to my teacher"
-    };
     return [
-        el("h2", null, titles[about]),
+        el("h2", null, both("tell." + about)),
         where,
         still,
         beforeSending(),
         says,
-        next("Send this to my teacher", send, second("Not now", again))
+        next(both("tell.send"), send, second(t("tell.not_now"), again))
     ];
 }
 
@@ -143,28 +143,28 @@ function tellScreen(args) {
     const { messages } = state.session;
     if (navigator.onLine === false) {
         return {
-            title: "Tell my teacher",
+            title: t("tell.title"),
             nodes: [
                 emergency(),
-                OFFLINE.map((w) => el("p", { class: "lead" }, w)),
-                next("Back", goBack)
+                OFFLINE.map((key) => el("p", { class: "lead" }, both(key))),
+                next(t("screen.back"), goBack)
             ]
         };
     }
     if (!messages || !messages.on) {
         return {
-            title: "Tell my teacher",
+            title: t("tell.title"),
             nodes: [
                 emergency(),
-                el("p", { class: "lead" }, "You can't tell your teacher from here yet."),
-                el("p", null, "Tell a grown-up you trust now."),
-                next("Back", goBack)
+                el("p", { class: "lead" }, both("tell.off")),
+                el("p", null, both("tell.trust")),
+                next(t("screen.back"), goBack)
             ]
         };
     }
     const body = el("div");
     const menu = () => {
-        const tile = (about, words) =>
+        const tile = (about) =>
             el(
                 "li",
                 null,
@@ -178,7 +178,7 @@ function tellScreen(args) {
                             focusOn(body.querySelector("h2"));
                         }
                     },
-                    el("span", { class: "tile-name" }, words)
+                    el("span", { class: "tile-name" }, both("tell." + about))
                 )
             );
         fill(
@@ -186,11 +186,9 @@ function tellScreen(args) {
             el(
                 "ul",
                 { class: "tiles" },
-                tile("hurt", "Something hurt"),
-                tile("unsafe", "I could not do it safely"),
-                tile("talk", "I want to talk to my teacher")
+                ["hurt", "unsafe", "talk"].map(tile)
             ),
-            next("Back", goBack)
+            next(t("screen.back"), goBack)
         );
     };
     if (args.about) {
@@ -198,7 +196,7 @@ function tellScreen(args) {
     } else {
         menu();
     }
-    return { title: "Tell my teacher", nodes: [emergency(), closedWords(messages), body] };
+    return { title: t("tell.title"), nodes: [emergency(), closedWords(messages), body] };
 }
 
 register("tell", tellScreen);

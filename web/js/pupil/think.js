@@ -4,10 +4,8 @@
 import { post } from "../api.js";
 import { el, fill, choices, banner } from "../dom.js";
 import { lanes } from "../lanes.js";
+import { t, own } from "../msg.js";
 import {
-    feltNames,
-    placeNames,
-    countedNames,
     codeWords,
     errorWords,
     ownBestWords,
@@ -20,10 +18,14 @@ import {
 import { state, loadChallenge, bestFor, dayNow } from "./state.js";
 import { loadDraft, saveDraft, dropDraft, hasTries, touch } from "./drafts.js";
 import { toLane, toSend, valueOf } from "./score.js";
-import { register, go, swap, next, second, plain } from "./screens.js";
+import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
-function named(names) {
-    return Object.keys(names).map((value) => ({ value, text: names[value] }));
+const FELT = ["too_easy", "about_right", "too_hard"];
+const PLACES = ["home", "school", "elsewhere"];
+const COUNTERS = ["self", "helper"];
+
+function named(stem, values) {
+    return values.map((value) => ({ value, text: t(stem + value) }));
 }
 
 /* The draft with tries, or a way elsewhere. */
@@ -32,25 +34,25 @@ async function withDraft(args, make) {
     const draft = loadDraft(state.session.pupil, detail.id);
     if (!hasTries(draft)) {
         window.setTimeout(() => swap("sent", { id: detail.id }), 0);
-        return { title: detail.activity.name, nodes: [] };
+        return { title: own(detail.activity.name), nodes: [] };
     }
     const keep = () => {
         touch(draft);
         saveDraft(state.session.pupil, draft);
     };
     const made = make(detail, draft, keep);
-    made.before = el("p", { class: "where" }, detail.activity.name + ", number " + detail.number);
+    made.before = whereWords(detail);
     return made;
 }
 
 function thinkScreen(args) {
     return withDraft(args, (detail, draft, keep) => ({
-        title: "Think",
+        title: t("think.title"),
         nodes: [
             detail.activity.questions.map((q) =>
                 choices({
-                    legend: q.text,
-                    choices: q.choices.map((c) => ({ value: c.id, text: c.text })),
+                    legend: own(q.text),
+                    choices: q.choices.map((c) => ({ value: c.id, text: own(c.text) })),
                     picked: [draft.answers[q.id]],
                     onchange: (v) => {
                         draft.answers[q.id] = v[0];
@@ -58,7 +60,7 @@ function thinkScreen(args) {
                     }
                 })
             ),
-            next("Next", () => go("how", { id: detail.id }))
+            next(t("think.next"), () => go("how", { id: detail.id }))
         ]
     }));
 }
@@ -82,34 +84,34 @@ function setUpChoices(detail, draft, keep) {
     return el(
         "details",
         null,
-        el("summary", null, "More to tell (you can skip this)"),
+        el("summary", null, t("how.more")),
         group(
-            "What did you aim at?",
+            t("how.aim"),
             "target",
-            (activity.targets || []).map((t) => ({ value: t.id, text: t.name }))
+            (activity.targets || []).map((x) => ({ value: x.id, text: own(x.name) }))
         ),
         group(
-            "What did you use?",
+            t("how.used"),
             "kit",
             (activity.kit || []).map((k) => ({
                 value: k.id,
-                text: k.item,
-                hint: k.swap ? "or " + k.swap : null
+                text: own(k.item),
+                hint: k.swap ? t("how.or", { swap: own(k.swap) }) : null
             }))
         ),
-        group("Where were you?", "place", named(placeNames)),
-        group("Who counted?", "counted_by", named(countedNames))
+        group(t("how.place"), "place", named("place.", PLACES)),
+        group(t("how.counted"), "counted_by", named("counted.", COUNTERS))
     );
 }
 
 function howScreen(args) {
     return withDraft(args, (detail, draft, keep) => ({
-        title: "How was it?",
+        title: t("how.title"),
         nodes: [
             choices({
-                legend: "It was",
+                legend: t("how.it_was"),
                 row: true,
-                choices: named(feltNames),
+                choices: named("felt.", FELT),
                 picked: [draft.felt],
                 onchange: (v) => {
                     draft.felt = v[0];
@@ -119,8 +121,8 @@ function howScreen(args) {
             detail.activity.cues.length
                 ? choices({
                       type: "checkbox",
-                      legend: "Which of these did you do?",
-                      choices: detail.activity.cues.map((c) => ({ value: c.id, text: c.text })),
+                      legend: t("how.cues"),
+                      choices: detail.activity.cues.map((c) => ({ value: c.id, text: own(c.text) })),
                       picked: draft.cues,
                       onchange: (v) => {
                           draft.cues = v;
@@ -129,7 +131,7 @@ function howScreen(args) {
                   })
                 : null,
             setUpChoices(detail, draft, keep),
-            next("Next", () => go("send", { id: detail.id }))
+            next(t("think.next"), () => go("send", { id: detail.id }))
         ]
     }));
 }
@@ -189,7 +191,7 @@ class Sending {
         this.busy = false;
         this.says = el("div", { "aria-live": "polite" });
         this.row = el("div");
-        this.buttons("Send my tries");
+        this.buttons(t("send.title"));
     }
 
     buttons(words) {
@@ -198,7 +200,7 @@ class Sending {
             next(
                 words,
                 () => this.send(),
-                second("Change my tries", () => go("try", { id: this.detail.id }))
+                second(t("send.change"), () => go("try", { id: this.detail.id }))
             )
         );
     }
@@ -211,7 +213,7 @@ class Sending {
         const { body, order } = bodyOf(this.detail, this.draft);
         this.draft.sent_once = true;
         saveDraft(state.session.pupil, this.draft);
-        fill(this.says, el("p", null, "Sending..."));
+        fill(this.says, el("p", null, t("send.sending")));
         try {
             const answer = await post("/hand-ins", body);
             const before = this.detail.hand_ins.filter(
@@ -253,13 +255,13 @@ class Sending {
             swap("try", {
                 id: this.detail.id,
                 at: index,
-                fault: { index, words: "Try " + (index + 1) + ": " + codeWords(item) }
+                fault: { index, words: t("try.fault", { try: index + 1, words: codeWords(item) }) }
             });
         } else if (error.status === 409 && error.slug === "different") {
             fill(this.says, banner("good", el("p", null, errorWords(error, "child"))));
             fill(
                 this.row,
-                next("My challenges", () => {
+                next(t("today.link"), () => {
                     dropDraft(state.session.pupil, this.detail.id);
                     go("today");
                 })
@@ -271,11 +273,11 @@ class Sending {
                     "careful",
                     el("p", null, errorWords(error, "child")),
                     error.offline
-                        ? el("p", null, "Stay on this page. Send again when it works.")
+                        ? el("p", null, t("send.stay"))
                         : null
                 )
             );
-            this.buttons("Send again");
+            this.buttons(t("send.again"));
         }
     }
 
@@ -293,25 +295,31 @@ class Sending {
                 el(
                     "p",
                     { class: "lead" },
-                    (item.code === "confirm_distance"
-                        ? "From " + distance(this.draft.attempts[index].distance_mm)
-                        : shortValue(value, unit)) + "? Really?"
+                    item.code === "confirm_distance"
+                        ? t("send.really_from", {
+                              far: distance(this.draft.attempts[index].distance_mm)
+                          })
+                        : t("try.really", { value: shortValue(value, unit) })
                 ),
                 item.did_you_mean === undefined
                     ? null
-                    : el("p", null, "Did you mean " + longValue(item.did_you_mean, unit) + "?")
+                    : el(
+                          "p",
+                          null,
+                          t("send.did_you_mean", { value: longValue(item.did_you_mean, unit) })
+                      )
             )
         );
         fill(
             this.row,
             next(
-                "Yes, " + longValue(value, unit),
+                t("try.yes_value", { value: longValue(value, unit) }),
                 () => {
                     this.draft.confirmed = true;
                     this.draft.attempts[index].sure = true;
                     this.send();
                 },
-                second("Change it", () => swap("try", { id: this.detail.id, at: index }))
+                second(t("try.change"), () => swap("try", { id: this.detail.id, at: index }))
             )
         );
         this.row.querySelector("button").focus();
@@ -324,7 +332,7 @@ function sendScreen(args) {
         const best = bestFor(detail, draft.version, 0);
         const sending = new Sending(detail, draft);
         return {
-            title: "Send my tries",
+            title: t("send.title"),
             nodes: [
                 lanes({
                     attempts: draft.attempts.map((a) => toLane(activity, a, false)),
@@ -334,8 +342,8 @@ function sendScreen(args) {
                 el(
                     "p",
                     null,
-                    "Your teacher can see these. ",
-                    state.session.family_can_see ? "A grown-up at home can see them too." : null
+                    t("send.teacher_sees") + " ",
+                    state.session.family_can_see ? t("today.family_sees") : null
                 ),
                 sending.says,
                 sending.row
@@ -350,9 +358,9 @@ function praise(result) {
     const words = [];
     const did = activity.cues
         .filter((c) => (answer.cues || []).indexOf(c.id) >= 0)
-        .map((c) => c.text.replace(/\.$/, ""));
+        .map((c) => own(c.text).replace(/[.\u06d4]$/, ""));
     if (did.length) {
-        words.push("You did this: " + listWords(did.slice(0, 2)) + ".");
+        words.push(t("thanks.did", { cues: listWords(did.slice(0, 2)) }));
     }
     const spread = (attempts) => {
         const values = attempts.filter((a) => !a.part).map((a) => a.value);
@@ -361,7 +369,7 @@ function praise(result) {
     const now = spread(answer.attempts),
         then = last ? spread(last.attempts) : null;
     if (now !== null && then !== null && now < then) {
-        words.push("Your tries were closer together than last time. Steadier!");
+        words.push(t("thanks.steadier"));
     }
     return words;
 }
@@ -370,40 +378,40 @@ function thanksScreen(args) {
     const result = state.result;
     if (!result) {
         window.setTimeout(() => swap("sent", { id: args.id }), 0);
-        return { title: "Thank you", nodes: [] };
+        return { title: t("thanks.title"), nodes: [] };
     }
     const { answer, activity } = result;
-    const own = answer.own_best;
+    const best = answer.own_best;
     const words =
         answer.state === "to_check"
-            ? ["Your teacher will look at these first."]
-            : [ownBestWords(own, activity.unit)];
+            ? [t("thanks.to_check")]
+            : [ownBestWords(best, activity.unit)];
     const forNext = nextWords(answer.next, activity.unit);
     return {
-        title: "Thank you",
-        before: el("p", { class: "where" }, activity.name + ", number " + result.number),
+        title: t("thanks.title"),
+        before: whereWords(result),
         nodes: [
-            banner("good", el("p", null, "Your tries are safe with your teacher.")),
+            banner("good", el("p", null, t("thanks.safe"))),
             lanes({
                 attempts: answer.attempts,
                 best: answer.best,
                 activity,
-                before: own && own.before !== undefined ? own.before : null
+                before: best && best.before !== undefined ? best.before : null
             }),
             words
                 .concat(praise(result))
                 .filter(Boolean)
                 .map((w, i) => el("p", { class: i === 0 ? "lead" : null }, w)),
-            answer.after_date ? el("p", null, "It came after the date. It still counts.") : null,
+            answer.after_date ? el("p", null, t("thanks.after_date")) : null,
             forNext && answer.state !== "to_check"
                 ? el("div", { class: "panel panel-sky" }, el("p", null, forNext))
                 : null,
             next(
-                "My challenges",
+                t("today.link"),
                 () => go("today"),
-                second("My bests", () => go("bests"))
+                second(t("bests.title"), () => go("bests"))
             ),
-            plain("I made a mistake", () =>
+            plain(t("mistake.title"), () =>
                 go("mistake", { id: answer.challenge, hand_in: answer.id })
             )
         ]

@@ -4,15 +4,12 @@
 import { get, post } from "../api.js";
 import { el } from "../dom.js";
 import { lanes, lanesOverTime, lanesTable } from "../lanes.js";
+import { t, own } from "../msg.js";
 import {
-    childStates,
-    couldNotNames,
     dueSentence,
     dayWords,
     distance,
     longValue,
-    plural,
-    versionNames,
     errorWords
 } from "../words.js";
 import { state, loadToday, loadChallenge } from "./state.js";
@@ -38,14 +35,14 @@ const signs = {
 
 function tile(challenge) {
     const draft = loadDraft(state.session.pupil, challenge.id);
-    const words = hasTries(draft) ? "Not sent yet. Go on here." : childStates[challenge.state];
+    const words = t(hasTries(draft) ? "today.go_on" : "state." + challenge.state);
     const best =
         challenge.best === null || challenge.best === undefined
             ? null
             : el(
                   "span",
                   { class: "tile-note" },
-                  "My best: ",
+                  t("today.best") + " ",
                   el("strong", null, longValue(challenge.best, challenge.unit))
               );
     return el(
@@ -54,9 +51,9 @@ function tile(challenge) {
         el(
             "button",
             { class: "tile", type: "button", onclick: () => open(challenge) },
-            el("span", { class: "tile-number" }, "Number " + challenge.number),
-            el("span", { class: "tile-name" }, challenge.name),
-            challenge.summary ? el("span", null, challenge.summary) : null,
+            el("span", { class: "tile-number" }, t("screen.number", { number: challenge.number })),
+            el("span", { class: "tile-name" }, own(challenge.name)),
+            challenge.summary ? el("span", null, own(challenge.summary)) : null,
             el("span", { class: "tile-note" }, dueSentence(challenge.due_at, state.today)),
             el(
                 "span",
@@ -75,18 +72,18 @@ async function todayScreen() {
     const nodes = list.length
         ? [el("ul", { class: "tiles" }, list.map(tile))]
         : [
-              el("p", { class: "lead" }, "There is no challenge just now."),
-              el("p", null, "Come back when your teacher sets one.")
+              el("p", { class: "lead" }, t("today.none")),
+              el("p", null, t("today.come_back"))
           ];
     return {
-        title: "Today",
+        title: t("today.title"),
         before: el("p", { class: "where" }, state.session.class ? state.session.class.name : ""),
         nodes: nodes.concat([
             el(
                 "p",
                 { class: "small" },
-                "Your teacher can see the tries you send. ",
-                state.session.family_can_see ? "A grown-up at home can see them too." : null
+                t("today.teacher_sees") + " ",
+                state.session.family_can_see ? t("today.family_sees") : null
             )
         ])
     };
@@ -97,28 +94,28 @@ function handInBlock(detail, handIn) {
     const head = el("h2", null, dayWords(handIn.done_on));
     const what =
         version && detail.activity.versions.length > 1
-            ? el("p", { class: "where" }, versionNames[version.kind])
+            ? el("p", { class: "where" }, t("kind." + version.kind))
             : null;
     if (handIn.could_not) {
         return el(
             "section",
             { class: "panel" },
             head,
-            el("p", null, "You said: " + couldNotNames[handIn.could_not] + ". That is fine.")
+            el("p", null, t("sent.could_not", { reason: t("reason." + handIn.could_not) }))
         );
     }
     const notes = [];
     if (handIn.state === "to_check") {
-        notes.push(el("p", { class: "state state-to_check" }, "Your teacher will look at it."));
+        notes.push(el("p", { class: "state state-to_check" }, t("sent.to_check")));
     } else if (handIn.state === "set_aside") {
-        notes.push(el("p", null, "Your teacher has put these aside."));
+        notes.push(el("p", null, t("sent.set_aside")));
     }
     if (handIn.after_date) {
-        notes.push(el("p", null, "You sent it after the date. It still counts."));
+        notes.push(el("p", null, t("sent.after_date")));
     }
     const mistake =
         handIn.state !== "set_aside" && !state.mistaken[handIn.id]
-            ? plain("I made a mistake", () => go("mistake", { id: detail.id, hand_in: handIn.id }))
+            ? plain(t("mistake.title"), () => go("mistake", { id: detail.id, hand_in: handIn.id }))
             : null;
     return el(
         "section",
@@ -142,16 +139,16 @@ async function sentScreen(args) {
     const detail = await loadChallenge(args.id);
     const mine = detail.hand_ins.slice().reverse();
     return {
-        title: detail.activity.name,
-        before: el("p", { class: "where" }, "Number " + detail.number),
+        title: own(detail.activity.name),
+        before: el("p", { class: "where" }, t("screen.number", { number: detail.number })),
         nodes: [
             mine.length
                 ? mine.map((h) => handInBlock(detail, h))
-                : el("p", null, "You have not sent any tries."),
+                : el("p", null, t("sent.none")),
             next(
-                mine.length ? "Do it again" : "Start",
+                t(mine.length ? "sent.again" : "sent.start"),
                 () => go("version", { id: detail.id }),
-                second("My challenges", () => go("today"))
+                second(t("today.link"), () => go("today"))
             )
         ]
     };
@@ -167,7 +164,7 @@ async function mistakeScreen(args) {
         try {
             await post("/hand-ins/" + encodeURIComponent(handIn.id) + "/mistake");
             state.mistaken[handIn.id] = true;
-            state.notice = { kind: "good", words: "Thank you for saying. Your teacher will look." };
+            state.notice = { kind: "good", words: t("mistake.thanks") };
         } catch (error) {
             if (error.status === 401) {
                 return;
@@ -178,13 +175,13 @@ async function mistakeScreen(args) {
         swap("sent", { id: detail.id });
     };
     return {
-        title: "I made a mistake",
+        title: t("mistake.title"),
         nodes: [
             lanes({ attempts: handIn.attempts, best: handIn.best, activity: detail.activity }),
-            el("p", { class: "lead" }, "Is something wrong with these tries?"),
-            el("p", null, "They will not count until your teacher looks."),
-            el("p", null, "Then you can send the right ones."),
-            next("Yes, it was a mistake", done, second("No, they are right", goBack))
+            el("p", { class: "lead" }, t("mistake.wrong")),
+            el("p", null, t("mistake.not_count")),
+            el("p", null, t("mistake.then")),
+            next(t("mistake.yes"), done, second(t("mistake.no"), goBack))
         ]
     };
 }
@@ -201,14 +198,10 @@ function changeWords(line) {
     const words = [];
     if (bests.length > 1 && first !== top) {
         words.push(
-            "You started at " +
-                longValue(first, unit) +
-                ". Now your best is " +
-                longValue(top, unit) +
-                "."
+            t("bests.grew", { first: longValue(first, unit), best: longValue(top, unit) })
         );
     } else {
-        words.push("Your best is " + longValue(top, unit) + ".");
+        words.push(t("bests.best", { best: longValue(top, unit) }));
     }
     const spread = (h) => {
         const values = h.attempts.map((a) => a.value);
@@ -216,7 +209,7 @@ function changeWords(line) {
     };
     const spreads = line.hand_ins.map(spread).filter((s) => s !== null);
     if (spreads.length > 1 && spreads[spreads.length - 1] < spreads[0]) {
-        words.push("Your tries are closer together now. That is steadier.");
+        words.push(t("bests.steadier"));
     }
     return words;
 }
@@ -228,15 +221,15 @@ async function bestsScreen() {
         el(
             "section",
             { class: "panel" },
-            el("h2", null, line.activity.name),
-            el("p", { class: "where" }, versionNames[line.version.kind]),
+            el("h2", null, own(line.activity.name)),
+            el("p", { class: "where" }, t("kind." + line.version.kind)),
             lanesOverTime({ line, last: 6 }),
             changeWords(line).map((w) => el("p", null, w)),
             line.best && line.best.distance_mm
-                ? el("p", null, "You did it from " + distance(line.best.distance_mm) + ".")
+                ? el("p", null, t("bests.from", { far: distance(line.best.distance_mm) }))
                 : null,
             line.activity.lower_is_better
-                ? el("p", { class: "small" }, "Further along the lane is quicker.")
+                ? el("p", { class: "small" }, t("bests.quicker"))
                 : null,
             el(
                 "details",
@@ -244,24 +237,24 @@ async function bestsScreen() {
                 el(
                     "summary",
                     null,
-                    "Show the numbers (" + plural(line.hand_ins.length, "time", "times") + ")"
+                    t("bests.numbers", { n: line.hand_ins.length })
                 ),
                 el(
                     "div",
-                    { class: "table-box", tabindex: "0", role: "region", "aria-label": "Numbers" },
+                    { class: "table-box", tabindex: "0", role: "region", "aria-label": t("bests.table") },
                     lanesTable(line)
                 )
             )
         )
     );
     return {
-        title: "My bests",
+        title: t("bests.title"),
         nodes: [
-            el("p", null, "This is you, this school year. Nobody else."),
+            el("p", null, t("bests.you")),
             nodes.length
                 ? nodes
-                : el("p", { class: "lead" }, "Send some tries first. Then they show here."),
-            next("My challenges", () => go("today"))
+                : el("p", { class: "lead" }, t("bests.none")),
+            next(t("today.link"), () => go("today"))
         ]
     };
 }

@@ -3,12 +3,13 @@
 
 import { el, fill, choices, banner, announce } from "../dom.js";
 import { lanes } from "../lanes.js";
+import { t, own } from "../msg.js";
 import { distance, longValue, shortValue } from "../words.js";
 import { state, loadChallenge, bestFor, dayNow } from "./state.js";
 import { loadDraft, saveDraft, touch, hasTries } from "./drafts.js";
 import { valueOf, isWhole, cannotBe, isSurprising, askWords, toLane, goes } from "./score.js";
 import { padFor } from "./pads.js";
-import { register, go, swap, second, plain } from "./screens.js";
+import { register, go, swap, second, plain, whereWords } from "./screens.js";
 
 /* An empty total that was only opened is no try. */
 function tidy(attempt) {
@@ -41,7 +42,7 @@ class Trying {
         this.box = el("div");
         this.live = el("div");
         this.around = el("div");
-        this.tabs = el("ol", { class: "try-tabs", "aria-label": "Tries" });
+        this.tabs = el("ol", { class: "try-tabs", "aria-label": t("try.tries") });
     }
 
     leave() {
@@ -106,7 +107,7 @@ class Trying {
         if (tab) {
             tab.focus({ preventScroll: true });
         }
-        announce("Try " + (index + 1));
+        announce(t("try.tab", { try: index + 1 }));
     }
 
     /* The pad anew; the focus stays on the same key, or goes to the next step when that one is shut. */
@@ -118,7 +119,7 @@ class Trying {
         const far =
             activity.distances_mm.length > 1
                 ? choices({
-                      legend: "How far away?",
+                      legend: t("try.far"),
                       row: true,
                       tight: true,
                       type: "radio",
@@ -132,7 +133,7 @@ class Trying {
                 : null;
         const one =
             activity.distances_mm.length === 1
-                ? el("p", null, "Stand " + distance(activity.distances_mm[0]) + " away.")
+                ? el("p", null, t("try.stand", { far: distance(activity.distances_mm[0]) }))
                 : null;
         fill(
             this.box,
@@ -172,7 +173,7 @@ class Trying {
                             "aria-current": i === this.draft.at ? "step" : null,
                             onclick: () => this.to(i)
                         },
-                        "Try " + (i + 1),
+                        t("try.tab", { try: i + 1 }),
                         el("br"),
                         valueOf(a) === null ? "\u00a0" : shortValue(valueOf(a), this.activity.unit)
                     )
@@ -184,7 +185,7 @@ class Trying {
     nextStep() {
         const attempt = this.attempt();
         if (valueOf(attempt) === null) {
-            fill(this.live, banner("careful", el("p", null, "Put this try in first.")));
+            fill(this.live, banner("careful", el("p", null, t("try.first"))));
             return;
         }
         if (cannotBe(this.activity, attempt)) {
@@ -224,7 +225,7 @@ class Trying {
     askBox(attempt) {
         return el(
             "div",
-            { class: "panel panel-sun", role: "group", "aria-label": "Is it right?" },
+            { class: "panel panel-sun", role: "group", "aria-label": t("try.is_it_right") },
             el("p", { class: "lead" }, askWords(this.activity, attempt)),
             el(
                 "div",
@@ -243,9 +244,9 @@ class Trying {
                             this.onward();
                         }
                     },
-                    "Yes, " + longValue(valueOf(attempt), this.activity.unit)
+                    t("try.yes_value", { value: longValue(valueOf(attempt), this.activity.unit) })
                 ),
-                second("Change it", () => {
+                second(t("try.change"), () => {
                     this.asking = false;
                     this.drawAround();
                     const input = this.box.querySelector("input[type=text]");
@@ -264,10 +265,7 @@ class Trying {
         const part = attempt && !isWhole(this.activity, attempt) && attempt.way === "throws";
         const quit =
             done > 0 && !last
-                ? plain(
-                      "I stop here. Send " + (done === 1 ? "my one try" : "my " + done + " tries"),
-                      () => this.end()
-                  )
+                ? plain(t("try.stop", { n: done }), () => this.end())
                 : null;
         return el(
             "div",
@@ -276,7 +274,7 @@ class Trying {
                 ? el(
                       "p",
                       null,
-                      "Only " + attempt.throws.length + " of " + goes(this.activity) + " so far."
+                      t("try.only", { n: attempt.throws.length, all: goes(this.activity) })
                   )
                 : null,
             el(
@@ -287,7 +285,7 @@ class Trying {
                     "data-key": "next",
                     onclick: () => this.nextStep()
                 },
-                last ? "My tries are in" : "Next try"
+                t(last ? "try.in" : "try.next")
             ),
             quit
         );
@@ -318,7 +316,7 @@ class Trying {
                 ? el(
                       "p",
                       { class: "total" },
-                      el("span", null, "Total"),
+                      el("span", null, t("try.total")),
                       el("span", { class: "big-number" }, value === null ? "\u2013" : String(value))
                   )
                 : null,
@@ -342,7 +340,7 @@ async function tryScreen(args) {
     const draft = loadDraft(state.session.pupil, detail.id);
     if (!draft || (!state.ready[detail.id] && !hasTries(draft))) {
         window.setTimeout(() => swap(draft ? "ready" : "sent", { id: detail.id }), 0);
-        return { title: detail.activity.name, nodes: [] };
+        return { title: own(detail.activity.name), nodes: [] };
     }
     if (args.at !== undefined) {
         draft.at = args.at;
@@ -350,8 +348,8 @@ async function tryScreen(args) {
     const trying = new Trying(detail, draft, args.fault);
     trying.draw();
     return {
-        title: "Try",
-        before: el("p", { class: "where" }, detail.activity.name + ", number " + detail.number),
+        title: t("try.title"),
+        before: whereWords(detail),
         nodes: [
             trying.tabs,
             trying.box,
@@ -360,7 +358,7 @@ async function tryScreen(args) {
             el(
                 "p",
                 null,
-                plain("Look at how again", () => go("learn", { id: detail.id }))
+                plain(t("try.look"), () => go("learn", { id: detail.id }))
             )
         ],
         leave: () => trying.leave()

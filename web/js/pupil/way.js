@@ -4,14 +4,11 @@
 
 import { post } from "../api.js";
 import { el, choices, banner, fill } from "../dom.js";
-import { versionNames, versionNotes, couldNotNames, dueSentence, errorWords } from "../words.js";
+import { t, both, own, ownBoth, knows } from "../msg.js";
+import { dueSentence, errorWords } from "../words.js";
 import { state, loadChallenge, dayNow } from "./state.js";
 import { loadDraft, newDraft, saveDraft, hasTries, uuid7 } from "./drafts.js";
-import { register, go, swap, next, second, plain } from "./screens.js";
-
-function where(detail) {
-    return el("p", { class: "where" }, detail.activity.name + ", number " + detail.number);
-}
+import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
 function pick(detail, version) {
     const old = loadDraft(state.session.pupil, detail.id);
@@ -34,8 +31,8 @@ function versionTiles(detail, without) {
                     el(
                         "button",
                         { class: "tile", type: "button", onclick: () => pick(detail, v) },
-                        el("span", { class: "tile-name" }, versionNames[v.kind]),
-                        el("span", null, versionNotes[v.kind] || v.how)
+                        el("span", { class: "tile-name" }, t("kind." + v.kind)),
+                        el("span", null, knows("kindnote." + v.kind) ? t("kindnote." + v.kind) : own(v.how))
                     )
                 )
             )
@@ -46,49 +43,45 @@ async function versionScreen(args) {
     const detail = await loadChallenge(args.id);
     const draft = loadDraft(state.session.pupil, detail.id);
     return {
-        title: "How will you do it?",
-        before: where(detail),
+        title: t("version.title"),
+        before: whereWords(detail),
         nodes: [
-            detail.activity.summary ? el("p", { class: "lead" }, detail.activity.summary) : null,
-            el("p", null, dueSentence(detail.due_at, state.today) + " Every way is a good way."),
+            detail.activity.summary ? el("p", { class: "lead" }, own(detail.activity.summary)) : null,
+            el("p", null, dueSentence(detail.due_at, state.today) + " " + t("version.good")),
             hasTries(draft)
                 ? banner(
                       "careful",
-                      el("p", null, "You have tries here. A new way starts them again."),
+                      el("p", null, t("version.again")),
                       el(
                           "p",
                           null,
-                          plain("Go on with my tries", () => go("try", { id: detail.id }))
+                          plain(t("version.go_on"), () => go("try", { id: detail.id }))
                       )
                   )
                 : null,
             versionTiles(detail, null),
-            plain("I can't do this here", () => go("could_not", { id: detail.id }))
+            plain(t("could.title"), () => go("could_not", { id: detail.id }))
         ]
     };
 }
 
+const REASONS = ["no_space", "no_kit", "no_device", "no_grown_up", "not_today"];
+
 /* In the order a child does them; the activity may add its own. */
-const CHECKS = [
-    "My shoes and the floor are dry.",
-    "There is space around me.",
-    "There is nothing to trip on.",
-    "A grown-up knows.",
-    "I stop if it hurts.",
-    "I stop if I feel dizzy or wheezy.",
-    "My inhaler is near, if I use one."
-];
+const CHECKS = ["dry", "space", "trip", "grown_up", "hurts", "dizzy", "inhaler"];
 
 async function readyScreen(args) {
     const detail = await loadChallenge(args.id);
     if (!loadDraft(state.session.pupil, detail.id)) {
         return versionScreen(args);
     }
-    const lines = CHECKS.concat(detail.activity.safety || []);
+    const lines = CHECKS.map((key) => both("ready." + key)).concat(
+        (detail.activity.safety || []).map(ownBoth)
+    );
     const says = el("div", { "aria-live": "polite" });
     const ticks = choices({
         type: "checkbox",
-        legend: "Tick each one when it is so.",
+        legend: both("ready.tick"),
         choices: lines.map((text, i) => ({ value: String(i), text })),
         onchange: () => fill(says)
     });
@@ -98,8 +91,8 @@ async function readyScreen(args) {
                 says,
                 banner(
                     "careful",
-                    el("p", null, "Look again. Some are not ticked yet."),
-                    el("p", null, "Not safe here? Choose another way.")
+                    el("p", null, both("ready.look")),
+                    el("p", null, both("ready.not_safe"))
                 )
             );
             return;
@@ -108,15 +101,15 @@ async function readyScreen(args) {
         go("learn", { id: detail.id });
     };
     return {
-        title: "Ready?",
-        before: where(detail),
+        title: t("ready.title"),
+        before: whereWords(detail),
         nodes: [
             ticks,
             says,
             next(
-                "I am ready",
+                t("ready.yes"),
                 on,
-                second("I can't do this here", () => go("could_not", { id: detail.id }))
+                second(t("could.title"), () => go("could_not", { id: detail.id }))
             )
         ]
     };
@@ -135,17 +128,18 @@ async function learnScreen(args) {
     const version = activity.versions.find((v) => v.id === draft.version);
     const section = (title, ...nodes) => el("section", null, el("h2", null, title), nodes);
     return {
-        title: activity.name,
+        title: own(activity.name),
         before: el(
             "p",
             { class: "where" },
-            "Number " + detail.number + (version ? ", " + versionNames[version.kind] : "")
+            t("screen.number", { number: detail.number }) +
+                (version ? t("value.comma") + t("kind." + version.kind) : "")
         ),
         nodes: [
-            version && version.how ? el("p", { class: "lead" }, version.how) : null,
+            version && version.how ? el("p", { class: "lead" }, own(version.how)) : null,
             activity.kit && activity.kit.length && version && version.kind !== "no_kit"
                 ? section(
-                      "You need",
+                      t("learn.need"),
                       el(
                           "ul",
                           { class: "plain-list" },
@@ -153,40 +147,40 @@ async function learnScreen(args) {
                               el(
                                   "li",
                                   null,
-                                  el("strong", null, k.item),
-                                  k.swap ? el("span", null, el("br"), "Or use: " + k.swap) : null
+                                  el("strong", null, own(k.item)),
+                                  k.swap ? el("span", null, el("br"), t("learn.or", { swap: own(k.swap) })) : null
                               )
                           )
                       )
                   )
                 : null,
-            activity.set_up ? section("Set it out", el("p", null, activity.set_up)) : null,
+            activity.set_up ? section(t("learn.set_out"), el("p", null, own(activity.set_up))) : null,
             activity.cues.length
                 ? section(
-                      "Look for",
+                      t("learn.look_for"),
                       el(
                           "ul",
                           { class: "plain-list look-for" },
-                          activity.cues.map((c) => el("li", null, c.text))
+                          activity.cues.map((c) => el("li", null, own(c.text)))
                       )
                   )
                 : null,
-            activity.scoring ? section("How to score", el("p", null, activity.scoring)) : null,
+            activity.scoring ? section(t("learn.score"), el("p", null, own(activity.scoring))) : null,
             activity.steps && activity.steps.length
                 ? el(
                       "details",
                       null,
-                      el("summary", null, "Make it easier or harder"),
+                      el("summary", null, t("learn.steps")),
                       activity.steps.map((s) => [
-                          s.easier ? el("p", null, el("strong", null, "Easier: "), s.easier) : null,
-                          s.harder ? el("p", null, el("strong", null, "Harder: "), s.harder) : null
+                          s.easier ? el("p", null, el("strong", null, t("learn.easier") + " "), own(s.easier)) : null,
+                          s.harder ? el("p", null, el("strong", null, t("learn.harder") + " "), own(s.harder)) : null
                       ])
                   )
                 : null,
             next(
-                "Start my tries",
+                t("learn.start"),
                 () => go("try", { id: detail.id }),
-                second("I can't do this here", () => go("could_not", { id: detail.id }))
+                second(t("could.title"), () => go("could_not", { id: detail.id }))
             )
         ]
     };
@@ -198,17 +192,14 @@ async function couldNotScreen(args) {
     const says = el("div", { "aria-live": "polite" });
     const id = uuid7();
     const reasons = choices({
-        legend: "Why not, this time?",
-        choices: Object.keys(couldNotNames).map((code) => ({
-            value: code,
-            text: couldNotNames[code]
-        }))
+        legend: t("could.why"),
+        choices: REASONS.map((code) => ({ value: code, text: t("reason." + code) }))
     });
     let busy = false;
     const send = async () => {
         const reason = reasons.values()[0];
         if (!reason) {
-            fill(says, banner("careful", el("p", null, "Choose one first.")));
+            fill(says, banner("careful", el("p", null, t("could.choose"))));
             return;
         }
         if (busy) {
@@ -230,7 +221,7 @@ async function couldNotScreen(args) {
             delete state.details[detail.id];
             state.notice = {
                 kind: "good",
-                words: "Thank you for telling us. You can still try later."
+                words: t("could.thanks")
             };
             swap("today", {});
         } catch (error) {
@@ -246,25 +237,25 @@ async function couldNotScreen(args) {
     };
     const others = detail.activity.versions.filter((v) => !draft || v.id !== draft.version);
     return {
-        title: "I can't do this here",
-        before: where(detail),
+        title: t("could.title"),
+        before: whereWords(detail),
         nodes: [
-            el("p", { class: "lead" }, "That is fine. You have a choice."),
+            el("p", { class: "lead" }, t("could.fine")),
             others.length
                 ? el(
                       "section",
                       null,
-                      el("h2", null, "Do it another way"),
+                      el("h2", null, t("could.other_way")),
                       versionTiles(detail, draft ? draft.version : null)
                   )
                 : null,
             el(
                 "section",
                 null,
-                el("h2", null, "Or tell your teacher"),
+                el("h2", null, t("could.tell")),
                 reasons,
                 says,
-                next("Send: I could not", send)
+                next(t("could.send"), send)
             )
         ]
     };

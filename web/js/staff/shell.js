@@ -4,6 +4,7 @@
 
 import { get, onSignedOut, ApiError } from "../api.js";
 import { el, fill, byId, banner } from "../dom.js";
+import { speak } from "../msg.js";
 import { current, signOut, reloadWhenBroughtBack } from "../session.js";
 import { sentenceFor, InputError } from "./words.js";
 
@@ -155,6 +156,7 @@ export async function start(render, options) {
     reloadWhenBroughtBack();
     let session;
     try {
+        await speak("en");
         session = await current();
     } catch (error) {
         fill(body, el("p", null, "The server does not answer. Check the connection and load the page again."));

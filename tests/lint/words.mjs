@@ -1,0 +1,149 @@
+/* SPDX-License-Identifier: MIT
+ * Words of the pupil's and the family's pages: none stands in the code, every message that is used
+ * is there, every message that is there is used, and the languages have the same blanks. A message
+ * that a language lacks is listed and read in English. Run from the top of the repository. */
+import { readFileSync, readdirSync } from "node:fs";
+
+const bad = [];
+const ENGLISH = JSON.parse(readFileSync("web/msg/en.json", "utf8"));
+const FREE = ["api.js", "dom.js", "session.js"]; /* hold no words for a reader */
+
+const modules = ["web/js", "web/js/pupil"].flatMap((dir) =>
+    readdirSync(dir)
+        .filter((f) => f.endsWith(".js") && !FREE.includes(f))
+        .map((f) => dir + "/" + f)
+);
+
+/* The code without its comments, line for line; the literals with what stands before each. */
+function bare(text) {
+    return text.replace(/\/\*[\s\S]*?\*\//g, (c) => c.replace(/[^\n]/g, ""));
+}
+
+/* Something read aloud: words with a space between, or one word with a capital. Names of classes,
+ * selectors, strokes of a drawing, headers and keys of a keyboard are none. */
+const NAMES = /^(Enter|Escape|English|Polski|Thrice| - Thrice|BKT RMW HZV CDFG)$|^[a-z]+\.[a-z0-9_.-]*$/;
+const SAID = /\p{L}{2,}[,.:!?]* \p{L}|^ ?\p{Lu}\p{L}+[.!?: ]*$|\p{L}{2,}[.!?]$/u;
+
+function literals(file) {
+    const text = bare(readFileSync(file, "utf8"));
+    for (const m of text.matchAll(/"((?:[^"\\\n]|\\.)*)"|`([^`]*)`/g)) {
+        const value = JSON.parse('"' + (m[1] ?? m[2].replace(/["\n]/g, " ")) + '"');
+        const before = text.slice(Math.max(0, m.index - 60), m.index).replace(/\s+/g, " ");
+        const line = text.slice(0, m.index).split("\n").length;
+        const whole = text.split("\n")[line - 1];
+        if (NAMES.test(value) || /\bfrom $|\bimport $/.test(before) || !SAID.test(value)) {
+            continue;
+        }
+        if (/class: ?(\(|"|$)|querySelector|viewBox|\.js"|["']class["']/.test(whole + before.slice(-24)) && value === value.toLowerCase()) {
+            continue;
+        }
+        if (/^[MLQCZ\d .,-]+$/i.test(value) && /\d/.test(value)) {
+            continue;
+        }
+        bad.push(`${file}:${line}: words in the code: ${value}`);
+    }
+    return text;
+}
+
+const used = new Set();
+const stems = new Set();
+const code = modules.map((f) => [f, literals(f)]);
+for (const [file, text] of code) {
+    for (const m of text.matchAll(/"([a-z]+\.[a-z0-9_-]*)"/g)) {
+        if (/\.(js|json)$/.test(m[1])) {
+            continue;
+        }
+        if (m[1] in ENGLISH) {
+            used.add(m[1]);
+        } else if (Object.keys(ENGLISH).some((k) => k.startsWith(m[1]) && m[1] !== k)) {
+            stems.add(m[1]);
+        } else if (!m[1].startsWith("thrice.")) {
+            bad.push(`${file}: no message ${m[1]}`);
+        }
+    }
+}
+/* Asked for by the server, which reads the same files. */
+const server = readdirSync("server/handlers").filter((f) => f.endsWith(".c"));
+for (const f of server) {
+    const text = bare(readFileSync("server/handlers/" + f, "utf8"));
+    for (const m of text.matchAll(/"(quick\.[a-z0-9_]*|tell\.[a-z0-9_]+|reason\.|value\.[a-z0-9_]+)"/g)) {
+        (m[1] in ENGLISH ? used : stems).add(m[1]);
+    }
+}
+for (const key of Object.keys(ENGLISH)) {
+    if (!used.has(key) && ![...stems].some((s) => key.startsWith(s))) {
+        bad.push(`web/msg/en.json: nothing uses ${key}`);
+    }
+}
+
+/* Languages */
+const forms = (m) => (typeof m === "string" ? [m] : Object.values(m));
+const blanks = (m) => [...new Set(forms(m).flatMap((w) => w.match(/\{\w+\}/g) || []))].sort().join(" ");
+const PLURALS = { en: ["one", "other"], pl: ["one", "few", "many", "other"], ur: ["one", "other"] };
+
+/* The starter activities' own texts, as the C source has them. */
+function starterTexts() {
+    const texts = new Set();
+    for (const f of readdirSync("server/store").filter((n) => /^starter_.*\.c$/.test(n))) {
+        const text = bare(readFileSync("server/store/" + f, "utf8")).replace(/#include.*/g, "");
+        for (const m of text.matchAll(/"(?:[^"\\]|\\.)*"(?:\s*"(?:[^"\\]|\\.)*")*/g)) {
+            texts.add([...m[0].matchAll(/"((?:[^"\\]|\\.)*)"/g)].map((p) => p[1]).join(""));
+        }
+    }
+    return texts;
+}
+
+const starters = starterTexts();
+if (starters.size < 100) {
+    bad.push(`server/store/starter_*.c: only ${starters.size} texts were found`);
+}
+for (const file of readdirSync("web/msg").sort()) {
+    const name = file.replace(/\.json$/, "");
+    const table = JSON.parse(readFileSync("web/msg/" + file, "utf8"));
+    const lacking = [];
+    if (!PLURALS[name]) {
+        bad.push(`web/msg/${file}: not a language of web/js/msg.js`);
+        continue;
+    }
+    for (const key of Object.keys(table)) {
+        const m = table[key];
+        if (key === "texts") {
+            continue;
+        }
+        if (!(key in ENGLISH)) {
+            bad.push(`web/msg/${file}: ${key} is no message of the English file`);
+        } else if (blanks(m) !== blanks(ENGLISH[key]) && !(typeof m === "string" && /\|/.test(m))) {
+            bad.push(`web/msg/${file}: ${key} has ${blanks(m) || "no blanks"}, the English ${blanks(ENGLISH[key]) || "none"}`);
+        }
+        if (typeof m !== "string" && PLURALS[name].some((f) => !(f in m))) {
+            bad.push(`web/msg/${file}: ${key} lacks a plural form`);
+        }
+        if (typeof m === "string" && String(ENGLISH[key]).includes("|") && m.split("|").length !== ENGLISH[key].split("|").length) {
+            bad.push(`web/msg/${file}: ${key} is a list of another length`);
+        }
+    }
+    if (name === "en") {
+        continue;
+    }
+    for (const key of Object.keys(ENGLISH)) {
+        if (!(key in table)) {
+            lacking.push(key);
+        }
+    }
+    const texts = table.texts || {};
+    for (const text of starters) {
+        if (!(text in texts)) {
+            bad.push(`web/msg/${file}: no translation of the starter text "${text}"`);
+        }
+    }
+    for (const text of Object.keys(texts)) {
+        if (!starters.has(text)) {
+            bad.push(`web/msg/${file}: no starter says "${text}"`);
+        }
+    }
+    console.log(`${name}: ${Object.keys(ENGLISH).length - lacking.length} of ${Object.keys(ENGLISH).length} messages, ${Object.keys(texts).length} texts`);
+    lacking.forEach((key) => console.log(`${name} lacks ${key}: read in English`));
+}
+
+bad.forEach((b) => console.log(b));
+process.exit(bad.length ? 1 : 0);

@@ -1,0 +1,154 @@
+/* SPDX-License-Identifier: MIT
+ * Every word that a child or a family reads, from one file a language (web/msg). The English file is
+ * always there too: a message that a language lacks is read in English, and words about safety stand
+ * beside their English. Staff pages read the same file, in English only.
+ *
+ * Digits stay 0 to 9 in every language: they are what the card's sheet, the keyboard and the lanes show. */
+
+import { words } from "./api.js";
+import { el } from "./dom.js";
+
+export const LANGUAGES = [
+    { code: "en", name: "English", tag: "en-GB", dir: "ltr" },
+    { code: "pl", name: "Polski", tag: "pl", dir: "ltr" },
+    { code: "ur", name: "\u0627\u0631\u062f\u0648", tag: "ur", dir: "rtl" }
+];
+const KEPT = "thrice.lang"; /* a setting of the device; nothing about a child */
+
+const tables = {};
+let now = LANGUAGES[0];
+
+function found(code, key) {
+    const table = tables[code];
+    return table && Object.prototype.hasOwnProperty.call(table, key) ? table[key] : undefined;
+}
+
+function form(message, n, tag) {
+    if (typeof message === "string") {
+        return message;
+    }
+    const rule =
+        window.Intl && Intl.PluralRules
+            ? new Intl.PluralRules(tag).select(n)
+            : n === 1
+              ? "one"
+              : "other";
+    return message[rule] || message.other;
+}
+
+function said(language, key, values) {
+    const message = found(language.code, key);
+    if (message === undefined) {
+        return undefined;
+    }
+    const given = values || {};
+    /* Among letters that run the other way a name or a number keeps its own direction. */
+    const [open, close] = language.dir === "rtl" ? ["\u2068", "\u2069"] : ["", ""];
+    return form(message, given.n, language.tag).replace(/\{(\w+)\}/g, (all, name) =>
+        given[name] === undefined ? all : open + given[name] + close
+    );
+}
+
+/* The words of a message in the language chosen, else in English. */
+export function t(key, values) {
+    const here = said(now, key, values);
+    if (here !== undefined) {
+        return here;
+    }
+    const english = said(LANGUAGES[0], key, values);
+    return english === undefined ? key : english;
+}
+
+function beside(here, english) {
+    return here === english
+        ? [here]
+        : [here, " ", el("span", { lang: "en-GB", dir: "ltr", class: "english" }, english)];
+}
+
+/* Nodes: the words, and their English beside them. For all that has to do with safety. */
+export function both(key, values) {
+    return beside(t(key, values), said(LANGUAGES[0], key, values) || key);
+}
+
+/* A starter activity's own text in the language chosen; any other text as it is. */
+export function own(text) {
+    const texts = found(now.code, "texts");
+    return texts && Object.prototype.hasOwnProperty.call(texts, text) ? texts[text] : text;
+}
+
+export function ownBoth(text) {
+    return beside(own(text), text);
+}
+
+/* There is a message of this name. */
+export function knows(key) {
+    return found("en", key) !== undefined;
+}
+
+export function language() {
+    return now.code;
+}
+
+async function load(code) {
+    if (!tables[code]) {
+        tables[code] = await words(code);
+    }
+}
+
+/* Loads a language without keeping the choice; English when that one cannot be had. Throws only when
+ * there is no English either. */
+export async function speak(code) {
+    const wanted = LANGUAGES.find((l) => l.code === code) || LANGUAGES[0];
+    await load("en");
+    now = wanted;
+    try {
+        await load(wanted.code);
+    } catch (e) {
+        now = LANGUAGES[0];
+    }
+    document.documentElement.lang = now.tag;
+    document.documentElement.dir = now.dir;
+}
+
+export async function useLanguage(code) {
+    try {
+        window.localStorage.setItem(KEPT, code);
+    } catch (e) {
+        /* Storage may be forbidden: then the choice lasts as long as the page. */
+    }
+    await speak(code);
+}
+
+/* The language that was chosen on this device. */
+export function keptLanguage() {
+    try {
+        return window.localStorage.getItem(KEPT) || "en";
+    } catch (e) {
+        return "en";
+    }
+}
+
+/* The row of languages, each in its own words; `chosen()` runs when the language has changed. */
+export function languageRow(chosen) {
+    return el(
+        "nav",
+        { class: "languages", "aria-label": t("lang.row") },
+        LANGUAGES.map((l) =>
+            el(
+                "button",
+                {
+                    class: "button-plain",
+                    type: "button",
+                    lang: l.tag,
+                    dir: l.dir,
+                    "aria-current": l === now ? "true" : null,
+                    onclick: async () => {
+                        await useLanguage(l.code);
+                        chosen();
+                    }
+                },
+                l.name
+            )
+        )
+    );
+}
