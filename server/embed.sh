@@ -6,7 +6,8 @@
 #
 # The bytes come in with .incbin, so no byte is spelt out; the tables are C, so the compiler checks
 # them. web: "/s/-/" in pages becomes "/s/<hash of the whole tree>/"; brotli and gzip copies are
-# kept only where they are smaller. Output is a function of the input: same tree, same bytes.
+# kept only where they are smaller. sw.js gets the list of the files that it keeps on a device.
+# Output is a function of the input: same tree, same bytes.
 set -eu
 LC_ALL=C
 export LC_ALL
@@ -74,6 +75,11 @@ path_of() { # where a file of the tree is served
     esac
 }
 
+shell_files() { # of the tree's files, those that the pupil's page needs without a connection
+    grep -E '^(css|js|img|fonts?|msg)/' | grep -vE '\.txt$|^js/(staff/|family)' |
+        grep -vE '^css/(staff|unit|quick)\.css|^msg/(pl|ur)\.json'
+}
+
 embed_web() {
     dir=$1
     work=$out/web
@@ -84,6 +90,8 @@ embed_web() {
         printf '%s ' "$f"
         sha256sum <"$dir/$f"
     done <"$work/list" | hash16)
+
+    shell_files <"$work/list" | sed 's|.*|    "&",|' >"$work/shell"
 
     n=0
     : >"$work/rows"
@@ -96,6 +104,7 @@ embed_web() {
         b=$work/$n
         case $f in
         *.html) sed "s|/s/-/|/s/$tree/|g" "$dir/$f" >"$b" ;;
+        sw.js) sed -e "s|/s/-/|/s/$tree/|g" -e "/[*]files[*]/{r $work/shell" -e 'd' -e '}' "$dir/$f" >"$b" ;;
         *) cp "$dir/$f" "$b" ;;
         esac
         blob "asset_${n}" "$b" >>"$out/web.c.new"

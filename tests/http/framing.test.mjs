@@ -282,6 +282,28 @@ test("static files", async (t) => {
         assert.ok(!page.body.includes("/s/-/"), "the tree hash is in place");
     });
 
+    await t.test("the service worker: fixed name, own policy, a list of this very tree", async () => {
+        const sw = await get("/sw.js");
+        assert.equal(sw.status, 200);
+        assert.equal(sw.headers["cache-control"], "no-cache");
+        assert.equal(sw.headers["content-type"], "text/javascript; charset=utf-8");
+        assert.equal(sw.headers["content-security-policy"], "default-src 'none'; connect-src 'self'");
+        assert.equal(sw.headers["x-content-type-options"], "nosniff");
+        assert.match(page.headers["content-security-policy"], /; trusted-types sw; worker-src 'self'$/);
+        const tree = /const TREE = "(\/s\/[0-9a-f]{16}\/)";/.exec(sw.body)[1];
+        assert.ok(page.body.includes(tree), "the page and the worker name the same tree");
+        const files = sw.body.slice(sw.body.indexOf("FILES = [") + 9, sw.body.indexOf("];")).match(/"[^"]+"/g).map((f) => f.slice(1, -1));
+        assert.ok(files.includes("js/pupil/main.js") && files.includes("css/chalk.css"));
+        assert.deepEqual(files.filter((f) => /^(api|js\/staff|staff)|\.html$/.test(f)), [], "nothing of staff, no page, no answer of the API");
+        for (const file of files) {
+            assert.equal((await get(tree + file)).status, 200, file);
+        }
+        for (const path of ["/", "/privacy", "/help"]) {
+            const needs = (await get(path)).body.match(/\/s\/[0-9a-f]{16}\/[a-z/._-]+/g).map((p) => p.slice(tree.length));
+            assert.deepEqual(needs.filter((f) => !files.includes(f)), [], `${path} has all it needs without a connection`);
+        }
+    });
+
     await t.test("a file under the tree hash may be kept for a year", async () => {
         const file = await get(css);
         assert.equal(file.status, 200);

@@ -9,6 +9,7 @@ import { errorWords } from "../words.js";
 import { state, forgetChild } from "./state.js";
 import { register, swap, showHere, here, next } from "./screens.js";
 import { cameIn } from "./card.js";
+import { keepPage } from "./shell.js";
 import "./today.js";
 import "./way.js";
 import "./trying.js";
@@ -90,3 +91,4 @@ async function start() {
 reloadWhenBroughtBack();
 onKey(useKey);
 start();
+keepPage();

@@ -1,0 +1,54 @@
+/* SPDX-License-Identifier: MIT
+ * The pupil's page with no connection, in a real browser against the real server. The school, the
+ * children and the activities are invented. */
+
+import test from "node:test";
+import assert from "node:assert/strict";
+import { startSchool, startServer } from "../lib/server.mjs";
+import { launch, visitor, look, SIZES } from "../lib/browser.mjs";
+
+/* The worker is in charge and has its copies. */
+async function shellKept(page) {
+    await page.evaluate(async () => {
+        await navigator.serviceWorker.ready;
+        while (!navigator.serviceWorker.controller) {
+            await new Promise((next) => setTimeout(next, 50));
+        }
+    });
+}
+
+test("the page opens with no connection, the server gone", async (t) => {
+    const [school, browser] = [await startSchool(), await launch()];
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    const v = await visitor(browser, school.url, SIZES.small);
+    await v.page.goto("/");
+    await v.page.locator("#card").waitFor();
+    await shellKept(v.page);
+    const kept = await v.page.evaluate(async () => {
+        const names = await caches.keys();
+        const paths = [];
+        for (const name of names) {
+            paths.push(...(await (await caches.open(name)).keys()).map((r) => new URL(r.url).pathname));
+        }
+        return { names, paths };
+    });
+    assert.equal(kept.names.length, 1);
+    assert.deepEqual(kept.paths.filter((p) => !/^\/($|privacy$|help$|s\/[0-9a-f]{16}\/(css|js|img|fonts?|msg)\/)/.test(p)), [], "no answer of the API, no page of staff");
+    assert.deepEqual(v.trouble, []);
+    /* Gone for everybody: setOffline() alone leaves a worker its network. */
+    assert.equal(await school.server.stop(), 0);
+    for (const path of ["/", "/quick"]) {
+        await v.page.goto(path);
+        await v.page.locator("#card").waitFor();
+    }
+    await v.page.goto("/privacy");
+    await v.page.locator("h1").first().waitFor();
+    school.server = await startServer(school.data, { listen: `127.0.0.1:${school.port}` });
+    await v.page.goto("/quick");
+    await v.page.locator("#code").waitFor();
+    assert.deepEqual(v.trouble.filter((line) => !/ERR_CONNECTION_REFUSED/.test(line)), []);
+    v.trouble.length = 0;
+    await v.page.goto("/");
+    await v.page.locator("#card").waitFor();
+    await look(v, "card with the page kept");
+});
