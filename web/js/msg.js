@@ -8,11 +8,7 @@
 import { words } from "./api.js";
 import { el } from "./dom.js";
 
-export const LANGUAGES = [
-    { code: "en", name: "English", tag: "en-GB", dir: "ltr" },
-    { code: "pl", name: "Polski", tag: "pl", dir: "ltr" },
-    { code: "ur", name: "\u0627\u0631\u062f\u0648", tag: "ur", dir: "rtl" }
-];
+export const LANGUAGES = [{ code: "en", name: "English", tag: "en-GB", dir: "ltr" }];
 const KEPT = "thrice.lang"; /* a setting of the device; nothing about a child */
 
 const tables = {};
@@ -130,7 +126,7 @@ export function keptLanguage() {
 
 /* The row of languages, each in its own words; `chosen()` runs when the language has changed. */
 export function languageRow(chosen) {
-    return el(
+    return LANGUAGES.length < 2 ? null : el(
         "nav",
         { class: "languages", "aria-label": t("lang.row") },
         LANGUAGES.map((l) =>
