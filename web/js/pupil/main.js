@@ -10,11 +10,6 @@ import { state, forgetChild } from "./state.js";
 import { register, swap, showHere, here, next } from "./screens.js";
 import { cameIn } from "./card.js";
 import { keepPage } from "./shell.js";
-import "./today.js";
-import "./way.js";
-import "./trying.js";
-import "./think.js";
-import "./tell.js";
 
 register(
     "trouble",

@@ -12,6 +12,18 @@ const screens = {};
 let leave = null; /* the last screen's clean-up */
 let turn = 0; /* a slow screen that was left does not overwrite the next */
 
+/* The rest of the journey comes in a second script (journey.js): a screen of it waits for that, and
+ * when all that the page asked for is here and the screen is not, it could not be fetched. */
+let arrive;
+const rest = new Promise((done) => {
+    arrive = done;
+});
+window.addEventListener("load", () => window.setTimeout(arrive, 0));
+
+export function arrived() {
+    arrive();
+}
+
 /* make(args) -> {title, nodes, leave?(), open?: bool (no session needed)} or a promise of it. */
 export function register(name, make, options) {
     screens[name] = { make, open: Boolean(options && options.open) };
@@ -94,17 +106,27 @@ async function show(name, args) {
         leave();
         leave = null;
     }
-    const screen = screens[name] || screens.today;
-    if (!screen.open && (!state.session || !state.confirmed)) {
+    if (window.speechSynthesis) {
+        window.speechSynthesis.cancel();
+    }
+    const open = screens[name] && screens[name].open;
+    if (!open && (!state.session || !state.confirmed)) {
         return show(state.session ? "who" : "card", {});
     }
-    let made;
+    let made, again = () => show(name, args);
     const wait = window.setTimeout(() => {
         byId("main").setAttribute("aria-busy", "true");
         announce(t("screen.moment"));
     }, 400);
     try {
-        made = await screen.make(args || {});
+        if (!screens[name]) {
+            await rest;
+            if (!screens.today) {
+                again = () => window.location.reload();
+                throw { offline: true, slug: "offline" };
+            }
+        }
+        made = await (screens[name] || screens.today).make(args || {});
     } catch (error) {
         window.clearTimeout(wait);
         if (mine !== turn) {
@@ -113,7 +135,7 @@ async function show(name, args) {
         if (error && error.status === 401) {
             return undefined; /* the signed-out notice has led on already */
         }
-        made = await screens.trouble.make({ error, again: () => show(name, args) });
+        made = await screens.trouble.make({ error, again });
     }
     window.clearTimeout(wait);
     if (mine !== turn || !made) {

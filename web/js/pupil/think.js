@@ -15,12 +15,14 @@ import {
     longValue,
     distance
 } from "../words.js";
+import { thing } from "../kit.js";
+import { fittingCues, kindOf } from "./seated.js";
 import { state, loadChallenge, bestFor, dayNow } from "./state.js";
 import { loadDraft, saveDraft, dropDraft, hasTries, touch } from "./drafts.js";
 import { toLane, toSend, valueOf } from "./score.js";
 import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
-const FELT = ["too_easy", "about_right", "too_hard"];
+const FELT = { too_easy: "easy", about_right: "right", too_hard: "hard" };
 const PLACES = ["home", "school", "elsewhere"];
 const COUNTERS = ["self", "helper"];
 
@@ -105,24 +107,29 @@ function setUpChoices(detail, draft, keep) {
 }
 
 function howScreen(args) {
-    return withDraft(args, (detail, draft, keep) => ({
+    return withDraft(args, (detail, draft, keep) => {
+        const cues = fittingCues(detail.activity, kindOf(detail.activity, draft));
+        return {
         title: t("how.title"),
         nodes: [
             choices({
                 legend: t("how.it_was"),
                 row: true,
-                choices: named("felt.", FELT),
+                choices: Object.keys(FELT).map((value) => ({
+                    value,
+                    text: el("span", { class: "face" }, thing(FELT[value]), t("felt." + value))
+                })),
                 picked: [draft.felt],
                 onchange: (v) => {
                     draft.felt = v[0];
                     keep();
                 }
             }),
-            detail.activity.cues.length
+            cues.length
                 ? choices({
                       type: "checkbox",
                       legend: t("how.cues"),
-                      choices: detail.activity.cues.map((c) => ({ value: c.id, text: own(c.text) })),
+                      choices: cues.map((c) => ({ value: c.id, text: own(c.text) })),
                       picked: draft.cues,
                       onchange: (v) => {
                           draft.cues = v;
@@ -133,7 +140,8 @@ function howScreen(args) {
             setUpChoices(detail, draft, keep),
             next(t("think.next"), () => go("send", { id: detail.id }))
         ]
-    }));
+        };
+    });
 }
 
 function filled(object) {

@@ -5,9 +5,12 @@
 import { post } from "../api.js";
 import { el, choices, banner, fill } from "../dom.js";
 import { t, both, own, ownBoth, knows } from "../msg.js";
+import { figure } from "../figures.js";
+import { activityPose, cuePicture, kitPicture, safetyPicture, thing, versionPicture } from "../kit.js";
 import { dueSentence, errorWords } from "../words.js";
 import { state, loadChallenge, dayNow } from "./state.js";
 import { loadDraft, newDraft, saveDraft, hasTries, uuid7 } from "./drafts.js";
+import { fitting, fittingCues, kindOf } from "./seated.js";
 import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
 function pick(detail, version) {
@@ -24,13 +27,14 @@ function versionTiles(detail, without) {
         { class: "tiles" },
         detail.activity.versions
             .filter((v) => v.id !== without)
-            .map((v) =>
+            .map((v, i) =>
                 el(
                     "li",
                     null,
                     el(
                         "button",
-                        { class: "tile", type: "button", onclick: () => pick(detail, v) },
+                        { class: "tile tile-pic", type: "button", onclick: () => pick(detail, v) },
+                        el("span", { class: "pics" }, versionPicture(detail.activity, v.kind, i)),
                         el("span", { class: "tile-name" }, t("kind." + v.kind)),
                         el("span", null, knows("kindnote." + v.kind) ? t("kindnote." + v.kind) : own(v.how))
                     )
@@ -68,16 +72,33 @@ async function versionScreen(args) {
 const REASONS = ["no_space", "no_kit", "no_device", "no_grown_up", "not_today"];
 
 /* In the order a child does them; the activity may add its own. */
-const CHECKS = ["dry", "space", "trip", "grown_up", "hurts", "dizzy", "inhaler"];
+const CHECKS = {
+    dry: "shoe",
+    space: "space",
+    trip: "trip",
+    grown_up: "helper",
+    hurts: "stop",
+    dizzy: "dizzy",
+    inhaler: "puffer"
+};
+
+/* A picture beside its words. */
+function pictured(pic, words) {
+    return el("span", { class: "pictured" }, pic, el("span", null, words));
+}
 
 async function readyScreen(args) {
     const detail = await loadChallenge(args.id);
     if (!loadDraft(state.session.pupil, detail.id)) {
         return versionScreen(args);
     }
-    const lines = CHECKS.map((key) => both("ready." + key)).concat(
-        (detail.activity.safety || []).map(ownBoth)
-    );
+    const lines = Object.keys(CHECKS)
+        .map((key) => pictured(thing(CHECKS[key]), both("ready." + key)))
+        .concat(
+            (detail.activity.safety || []).map((line) =>
+                pictured(thing(safetyPicture(line)), ownBoth(line))
+            )
+        );
     const says = el("div", { "aria-live": "polite" });
     const ticks = choices({
         type: "checkbox",
@@ -98,7 +119,7 @@ async function readyScreen(args) {
             return;
         }
         state.ready[detail.id] = true;
-        go("learn", { id: detail.id });
+        go("warm", { id: detail.id });
     };
     return {
         title: t("ready.title"),
@@ -126,6 +147,13 @@ async function learnScreen(args) {
         return readyScreen(args);
     }
     const version = activity.versions.find((v) => v.id === draft.version);
+    const kind = kindOf(activity, draft);
+    const setUp = fitting(activity.set_up || "", kind),
+        scoring = fitting(activity.scoring || "", kind),
+        cues = fittingCues(activity, kind);
+    const steps = (activity.steps || [])
+        .map((s) => [fitting(s.easier || "", kind), fitting(s.harder || "", kind)])
+        .filter((s) => s[0] || s[1]);
     const section = (title, ...nodes) => el("section", null, el("h2", null, title), nodes);
     return {
         title: own(activity.name),
@@ -136,8 +164,9 @@ async function learnScreen(args) {
                 (version ? t("value.comma") + t("kind." + version.kind) : "")
         ),
         nodes: [
+            el("div", { class: "learn-pic" }, figure(activityPose(activity, kind), detail.number)),
             version && version.how ? el("p", { class: "lead" }, own(version.how)) : null,
-            activity.kit && activity.kit.length && version && version.kind !== "no_kit"
+            activity.kit && activity.kit.length && kind !== "no_kit"
                 ? section(
                       t("learn.need"),
                       el(
@@ -147,33 +176,35 @@ async function learnScreen(args) {
                               el(
                                   "li",
                                   null,
-                                  el("strong", null, own(k.item)),
-                                  k.swap ? el("span", null, el("br"), t("learn.or", { swap: own(k.swap) })) : null
+                                  pictured(thing(kitPicture(k.item)), [
+                                      el("strong", null, own(k.item)),
+                                      k.swap ? [el("br"), t("learn.or", { swap: own(k.swap) })] : null
+                                  ])
                               )
                           )
                       )
                   )
                 : null,
-            activity.set_up ? section(t("learn.set_out"), el("p", null, own(activity.set_up))) : null,
-            activity.cues.length
+            setUp ? section(t("learn.set_out"), el("p", null, setUp)) : null,
+            cues.length
                 ? section(
                       t("learn.look_for"),
                       el(
                           "ul",
                           { class: "plain-list look-for" },
-                          activity.cues.map((c) => el("li", null, own(c.text)))
+                          cues.map((c) => el("li", null, pictured(thing(cuePicture(c.text)), own(c.text))))
                       )
                   )
                 : null,
-            activity.scoring ? section(t("learn.score"), el("p", null, own(activity.scoring))) : null,
-            activity.steps && activity.steps.length
+            scoring ? section(t("learn.score"), el("p", null, scoring)) : null,
+            steps.length
                 ? el(
                       "details",
                       null,
                       el("summary", null, t("learn.steps")),
-                      activity.steps.map((s) => [
-                          s.easier ? el("p", null, el("strong", null, t("learn.easier") + " "), own(s.easier)) : null,
-                          s.harder ? el("p", null, el("strong", null, t("learn.harder") + " "), own(s.harder)) : null
+                      steps.map((s) => [
+                          s[0] ? el("p", null, el("strong", null, t("learn.easier") + " "), s[0]) : null,
+                          s[1] ? el("p", null, el("strong", null, t("learn.harder") + " "), s[1]) : null
                       ])
                   )
                 : null,
