@@ -73,6 +73,9 @@ async function oneChallenge(v, index, size) {
         await tick.click();
     }
     await press(page, "I am ready");
+    await title(page, "Warm up");
+    await look(v, `warm up ${index} ${size}`);
+    await press(page, "Skip the warm-up");
     await page.getByRole("button", { name: "Start my tries", exact: true }).waitFor();
     await look(v, `learn ${index} ${size}`);
     await press(page, "Start my tries");
@@ -162,6 +165,7 @@ test("tries are kept while the network is away, and go once", async (t) => {
         await tick.click();
     }
     await press(page, "I am ready");
+    await press(page, "Skip the warm-up");
     await press(page, "Start my tries");
     await enterTries(page);
     while (!await page.getByRole("button", { name: "Send my tries", exact: true }).count()) {
@@ -208,6 +212,9 @@ test("a child comes in and reaches the tries with the keyboard alone", async (t)
         await page.keyboard.press("Space");
     }
     await tabTo(page, /^\s*I am ready/);
+    await page.keyboard.press("Enter");
+    await title(page, "Warm up");
+    await tabTo(page, /^\s*Skip the warm-up/);
     await page.keyboard.press("Enter");
     await tabTo(page, /^\s*Start my tries/);
     await page.keyboard.press("Enter");
