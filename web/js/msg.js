@@ -8,7 +8,11 @@
 import { words } from "./api.js";
 import { el } from "./dom.js";
 
-export const LANGUAGES = [{ code: "en", name: "English", tag: "en-GB", dir: "ltr" }];
+export const LANGUAGES = [
+    { code: "en", name: "English", tag: "en-GB", dir: "ltr" },
+    { code: "pl", name: "Polski", tag: "pl", dir: "ltr" },
+    { code: "ur", name: "اردو", tag: "ur", dir: "rtl" }
+];
 const KEPT = "thrice.lang"; /* a setting of the device; nothing about a child */
 
 const tables = {};
