@@ -66,7 +66,6 @@ path_of() { # where a file of the tree is served
     case $1 in
     index.html) echo / ;;
     family.html) echo /c ;;
-    quick-thanks.html) echo /quick/thanks ;;
     staff/index.html) echo /staff ;;
     *.html) echo "/${1%.html}" ;;
     openapi.json) echo /api/v1/openapi.json ;;

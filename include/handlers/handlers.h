@@ -38,7 +38,10 @@ handler_fn h_challenges_get, h_challenges_post, h_challenge_get, h_challenge_put
 /* Tries: hand-ins, grid, results, assessments, family, messages, exports ---------------------- */
 handler_fn h_me_challenges_get, h_me_challenge_get, h_me_bests_get;
 handler_fn h_hand_in_post, h_hand_in_post_parse, h_hand_in_mistake_post;
+handler_fn h_quick_get;
+handler_fn h_quick_thanks_get;
 handler_fn h_quick_post;
+handler_fn h_words_get;
 handler_fn h_class_grid_get, h_class_board_get;
 handler_fn h_challenge_results_get, h_challenge_hand_in_post, h_challenge_hand_in_post_parse;
 handler_fn h_hand_in_set_aside_post, h_hand_in_keep_post, h_hand_in_ask_again_post;

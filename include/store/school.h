@@ -23,6 +23,7 @@ struct school {
     bool single_bands;                  /* a band from one challenge alone */
     bool distance_estimates;            /* what another distance would likely give */
     bool class_figures;                 /* ICC, typical error, kappa as numbers */
+    bool pl_read, ur_read;              /* somebody at the school has read these words */
     int64_t created_at;
 };
 

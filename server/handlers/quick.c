@@ -2,7 +2,9 @@
  * POST /quick: tries from a form without script. The card's code is the whole sign-in (under the
  * same throttles, no cookie, no session); the rules are those of any other hand-in. Either the
  * hand-in is stored and the child is led to the thank-you page, or nothing is stored and the form
- * comes back with what to mend. A form sent twice within ten minutes is one hand-in. */
+ * comes back with what to mend. A form sent twice within ten minutes is one hand-in.
+ *
+ * The form speaks the languages of web/msg: ?lang=pl, kept through the POST by a hidden field. */
 #include <string.h>
 
 #include "auth/card_find.h"
@@ -14,6 +16,7 @@
 #include "hand_in_internal.h"
 #include "quick_internal.h"
 #include "store/challenges.h"
+#include "store/school.h"
 
 enum { TWICE_S = 600 };
 
@@ -39,20 +42,25 @@ static bool any_wrong(const struct quick *q)
     return wrong;
 }
 
+static void wrong(struct quick *q, enum quick_field f, const char *key)
+{
+    q->wrong[f] = words_say(q->language, key);
+}
+
 /* Who ------------------------------------------------------------------------------------------ */
 
-static const char *code_sentence(const char *code)
+static const char *code_key(const char *code)
 {
     if (strcmp(code, "required") == 0) {
-        return "Write the letters from your card.";
+        return "quick.code_required";
     }
     if (strcmp(code, "letter") == 0) {
-        return "One of those letters is not on any card.";
+        return "quick.code_letter";
     }
     if (strcmp(code, "length") == 0) {
-        return "There are nine letters. Some are missing, or too many.";
+        return "quick.code_length";
     }
-    return "One letter is wrong. Look at your card again.";
+    return "quick.code_check";
 }
 
 /* OK also with a fault noted; an error ends the request. */
@@ -61,13 +69,13 @@ static enum err find_card(struct quick *q, struct card_row *card)
     const char *typed = q->typed[QUICK_CODE];
     enum err e = card_find_typed(q->rq, typed, strlen(typed), "/code", card);
     if (e == ERR_BAD_INPUT && q->rq->blame_count > 0) {
-        q->wrong[QUICK_CODE] = code_sentence(q->rq->blames[0].code);
+        wrong(q, QUICK_CODE, code_key(q->rq->blames[0].code));
     } else if (e == ERR_WRONG_SIGN_IN) {
-        q->wrong[QUICK_CODE] = "No card has those letters. Look at each letter again.";
+        wrong(q, QUICK_CODE, "childerror.wrong-sign-in");
     } else if (e != OK) {
         return e;
     } else if (card->holder != CARD_FOR_PUPIL) {
-        q->wrong[QUICK_CODE] = "That is a family card. Use the child's card.";
+        wrong(q, QUICK_CODE, "quick.code_family");
     }
     q->rq->blame_count = 0;
     return OK;
@@ -86,9 +94,7 @@ static enum err only_open(struct quick *q, struct pupil_id pupil, struct challen
     if (list.count == 1) {
         *out = list.rows[0];
     } else {
-        q->wrong[QUICK_CHALLENGE] = list.count == 0
-                                        ? "Nothing is open for you just now."
-                                        : "You have more than one challenge. Write its number.";
+        wrong(q, QUICK_CHALLENGE, list.count == 0 ? "quick.none_open" : "quick.which");
     }
     return OK;
 }
@@ -103,7 +109,7 @@ static enum err find_challenge(struct quick *q, struct pupil_id pupil, struct ch
     if (is_blank(typed)) {
         e = only_open(q, pupil, out);
     } else if (!tidy || !text_int(tidy, 10, 999, &number)) {
-        q->wrong[QUICK_CHALLENGE] = "The number has two or three digits. Look at your sheet.";
+        wrong(q, QUICK_CHALLENGE, "quick.digits");
     } else {
         e = challenge_by_number(rq->mem, rq->store,
                                 &(const struct challenge_typed){pupil, (int)number, rq->now}, out);
@@ -123,7 +129,7 @@ static void read_tries(struct quick *q, struct hand_in_input *in, enum quick_fie
     int32_t distance = 0;
     if (!is_blank(q->typed[QUICK_DISTANCE]) &&
         !quick_read_distance(q->typed[QUICK_DISTANCE], &distance)) {
-        q->wrong[QUICK_DISTANCE] = "Write the distance in metres. Like this: 3 or 2.5";
+        wrong(q, QUICK_DISTANCE, "quick.how_far");
     }
     for (int i = 0; i < HAND_IN_ATTEMPTS; i++) {
         int f = QUICK_ATTEMPT + i;
@@ -132,14 +138,16 @@ static void read_tries(struct quick *q, struct hand_in_input *in, enum quick_fie
         }
         struct tried *t = &in->tried[in->tried_count];
         if (!quick_read_attempt(q->activity, q->typed[f], t)) {
-            q->wrong[f] = "Write a number, or the points of each throw.";
+            wrong(q, (enum quick_field)f, "quick.a_number");
         }
         t->distance_mm = distance;
         field_of[in->tried_count++] = (enum quick_field)f;
     }
     if (!is_blank(q->typed[QUICK_COULD_NOT])) {
         in->h.could_not = hand_in_word(hand_in_could_not_words, q->typed[QUICK_COULD_NOT]);
-        q->wrong[QUICK_COULD_NOT] = in->h.could_not ? NULL : "Choose one of the list.";
+        if (!in->h.could_not) {
+            wrong(q, QUICK_COULD_NOT, "quick.one_of");
+        }
     }
     in->h.confirmed = !is_blank(q->typed[QUICK_CONFIRMED]);
 }
@@ -193,7 +201,7 @@ static enum err store(struct quick *q, struct hand_in_input *in, const enum quic
     if (is_for_the_child(e)) {
         quick_explain(q, e, field_of, in->tried_count);
         if (!any_wrong(q)) {
-            q->wrong_all = "Something is not right. Ask a grown-up to look.";
+            q->wrong_all = words_say(q->language, "quick.grown_up");
         }
         return OK;
     }
@@ -220,12 +228,48 @@ static enum err take(struct quick *q, struct card_row *card)
     return any_wrong(q) ? OK : store(q, in, field_of);
 }
 
+/* In which language, and whether anybody at the school has read its words. */
+static enum err speak(struct quick *q, const char *code)
+{
+    struct school school;
+    enum err e = school_get(q->rq->store, q->rq->mem, &school);
+    q->language = language_find(code);
+    q->unread = e == OK && language_unread(q->language, &school);
+    return e;
+}
+
+enum err h_quick_get(struct request *rq, struct reply *rp)
+{
+    struct quick q = {.rq = rq};
+    for (int f = 0; f < QUICK_FIELDS; f++) {
+        q.typed[f] = "";
+    }
+    enum err e = speak(&q, request_query(rq, "lang"));
+    if (e == OK) {
+        quick_page(&q, reply_html(rq, rp, 200));
+    }
+    return e;
+}
+
+enum err h_quick_thanks_get(struct request *rq, struct reply *rp)
+{
+    struct quick q = {.rq = rq};
+    enum err e = speak(&q, request_query(rq, "lang"));
+    if (e == OK) {
+        quick_thanks_page(&q, reply_html(rq, rp, 200));
+    }
+    return e;
+}
+
 enum err h_quick_post(struct request *rq, struct reply *rp)
 {
     struct quick q = {.rq = rq};
     struct card_row card = {0};
     read_form(&q);
-    enum err e = take(&q, &card);
+    enum err e = speak(&q, form_get(rq->form, "lang"));
+    if (e == OK) {
+        e = take(&q, &card);
+    }
     if (e != OK) {
         return e;
     }
@@ -233,6 +277,8 @@ enum err h_quick_post(struct request *rq, struct reply *rp)
         quick_page(&q, reply_html(rq, rp, 422));
         return OK;
     }
-    reply_see_other(rp, "/quick/thanks");
+    bool english = q.language == &languages[0];
+    reply_see_other(rp, english ? "/quick/thanks"
+                                : mem_printf(rq->mem, "/quick/thanks?lang=%s", q.language->code));
     return card_used(rq->store, card.id, clock_day(rq->now));
 }

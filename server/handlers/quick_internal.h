@@ -10,6 +10,7 @@
 #include "http/request.h"
 #include "store/activities.h"
 #include "store/hand_ins.h"
+#include "words.h"
 
 enum quick_field {
     QUICK_CODE, QUICK_CHALLENGE, QUICK_ATTEMPT,     /* attempt n is QUICK_ATTEMPT + n - 1 */
@@ -20,6 +21,8 @@ extern const char *const quick_names[QUICK_FIELDS];
 
 struct quick {
     struct request *rq;
+    const struct language *language;
+    bool unread;                        /* machine-made words, not read at the school yet */
     const char *typed[QUICK_FIELDS];    /* "" when empty or absent */
     const char *wrong[QUICK_FIELDS];    /* a sentence for the child, or NULL */
     const char *wrong_all;              /* about no single field, or NULL */
@@ -37,5 +40,6 @@ bool quick_read_distance(const char *text, int32_t *mm);
  * from. */
 void quick_explain(struct quick *q, enum err e, const enum quick_field *field_of, size_t n);
 
-/* The form again, with what was typed and what is to mend. */
+/* The form, with what was typed and what is to mend, if anything. */
 void quick_page(struct quick *q, struct buf *b);
+void quick_thanks_page(struct quick *q, struct buf *b);

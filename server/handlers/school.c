@@ -16,6 +16,7 @@
 #include "store/audit.h"
 #include "store/school.h"
 #include "store/staff.h"
+#include "words.h"
 
 enum { SCHOOL_NAME = 80, SCHOOL_LINE = 200, TERM_NAME = 40, BAND_WORD = 60, ZONE_NAME = 60,
        AUDIT_PAGE = 100 };
@@ -41,6 +42,31 @@ static json_t *switches_json(const struct school *s)
     json_put(&o, "distance_estimates", json_boolean(s->distance_estimates));
     json_put(&o, "class_figures", json_boolean(s->class_figures));
     return o;
+}
+
+static json_t *words_read_json(const struct school *s)
+{
+    json_t *list = json_array();
+    if (s->pl_read) {
+        json_add(&list, json_string("pl"));
+    }
+    if (s->ur_read) {
+        json_add(&list, json_string("ur"));
+    }
+    return list;
+}
+
+/* Asked for by the child's and the family's pages, before anybody has signed in. */
+enum err h_words_get(struct request *rq, struct reply *rp)
+{
+    struct school s;
+    enum err e = school_get(rq->store, rq->mem, &s);
+    if (e != OK) {
+        return e;
+    }
+    json_t *o = json_object();
+    json_put(&o, "read", words_read_json(&s));
+    return reply_json(rq, rp, 200, o);
 }
 
 static json_t *terms_json(const struct calendar *c)
@@ -111,6 +137,7 @@ enum err h_school_get(struct request *rq, struct reply *rp)
     json_put(&o, "closed_days", closed);
     json_put(&o, "band_words", bands);
     json_put(&o, "switches", switches_json(&s));
+    json_put(&o, "words_read", words_read_json(&s));
     json_put(&o, "amber", amber);
     return reply_json(rq, rp, 200, o);
 }
@@ -291,10 +318,35 @@ static enum err put_switches(struct request *rq, json_t *v)
     return e == OK ? people_audit(rq, "school changed", "school", 1, "switches") : e;
 }
 
+/* Which languages somebody at the school has read: replaced whole. */
+static enum err put_words_read(struct request *rq, json_t *v)
+{
+    struct school s;
+    enum err e = school_get(rq->store, rq->mem, &s);
+    if (e == OK) {
+        e = field_array(rq, v, "/words_read", LANGUAGES - 1);
+    }
+    s.pl_read = s.ur_read = false;
+    for (size_t i = 0; e == OK && i < json_array_size(v); i++) {
+        const char *code = json_string_value(json_array_get(v, i));
+        const struct language *l = language_find(code);
+        if (!code || l == &languages[0]) {
+            return request_blame(rq, mem_printf(rq->mem, "/words_read/%zu", i), "unknown", NULL);
+        }
+        s.pl_read = s.pl_read || strcmp(l->code, "pl") == 0;
+        s.ur_read = s.ur_read || strcmp(l->code, "ur") == 0;
+    }
+    if (e == OK) {
+        e = school_put(rq->store, &s);
+    }
+    return e == OK ? people_audit(rq, "school changed", "school", 1, "words_read") : e;
+}
+
 static enum err may_change(struct request *rq)
 {
-    static const char *const office_only[] = {"school", "terms", "closed_days", NULL};
-    static const char *const pointers[] = {"/school", "/terms", "/closed_days"};
+    static const char *const office_only[] = {"school", "terms", "closed_days", "words_read",
+                                              NULL};
+    static const char *const pointers[] = {"/school", "/terms", "/closed_days", "/words_read"};
     enum err e = OK;
     for (size_t i = 0; office_only[i] && !(rq->who.rights & ALLOW_OFFICE); i++) {
         if (json_object_get(rq->json, office_only[i])) {
@@ -316,9 +368,10 @@ static enum err follow_zone(struct request *rq)
 enum err h_school_put(struct request *rq, struct reply *rp)
 {
     static const char *const allowed[] = {"school", "terms", "closed_days", "band_words",
-                                          "switches", NULL};
+                                          "switches", "words_read", NULL};
     static enum err (*const parts[])(struct request *, json_t *) = {
         put_row, put_terms, put_closed_days, put_band_words, put_switches,
+        put_words_read,
     };
     enum err e = field_known(rq, rq->json, "", allowed);
     if (e == OK) {

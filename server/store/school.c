@@ -23,17 +23,21 @@ enum {
 static const struct stmt_def defs[] = {
     [SCHOOL_GET] = {"school get",
         "SELECT name, time_zone, origin, away_phone, safeguarding_contact, dpia_done_day,"
-        " single_bands, created_at, distance_estimates, class_figures FROM school WHERE id = 1"},
+        " single_bands, created_at, distance_estimates, class_figures,"
+        " pl_read, ur_read FROM school WHERE id = 1"},
     [SCHOOL_MAKE] = {"school make",
         "INSERT INTO school (id, name, time_zone, origin, away_phone, safeguarding_contact,"
-        " dpia_done_day, single_bands, distance_estimates, class_figures, created_at)"
+        " dpia_done_day, single_bands, distance_estimates, class_figures, pl_read, ur_read,"
+        " created_at)"
         " VALUES (1, :name, :time_zone, :origin, :away_phone, :safeguarding_contact,"
-        " :dpia_done_day, :single_bands, :distance_estimates, :class_figures, :created_at)"},
+        " :dpia_done_day, :single_bands, :distance_estimates, :class_figures, :pl_read, :ur_read,"
+        " :created_at)"},
     [SCHOOL_PUT] = {"school put",
         "UPDATE school SET name = :name, time_zone = :time_zone, origin = :origin,"
         " away_phone = :away_phone, safeguarding_contact = :safeguarding_contact,"
         " dpia_done_day = :dpia_done_day, single_bands = :single_bands,"
-        " distance_estimates = :distance_estimates, class_figures = :class_figures WHERE id = 1"},
+        " distance_estimates = :distance_estimates, class_figures = :class_figures,"
+        " pl_read = :pl_read, ur_read = :ur_read WHERE id = 1"},
     [TERM_LIST] = {"term list",
         "SELECT name, starts_day, ends_day FROM term ORDER BY starts_day /*scan: two dozen rows*/"},
     [TERM_CLEAR] = {"term clear", "DELETE FROM term /*scan: replaced whole*/"},
@@ -72,6 +76,8 @@ enum err school_get(struct store *st, void *ctx, struct school *out)
             .created_at = col_int(&q, 7),
             .distance_estimates = col_int(&q, 8) != 0,
             .class_figures = col_int(&q, 9) != 0,
+            .pl_read = col_int(&q, 10) != 0,
+            .ur_read = col_int(&q, 11) != 0,
         };
     }
     enum err e = query_end(&q);
@@ -89,6 +95,8 @@ static void bind_school(struct query *q, const struct school *s)
     query_int(q, ":single_bands", s->single_bands);
     query_int(q, ":distance_estimates", s->distance_estimates);
     query_int(q, ":class_figures", s->class_figures);
+    query_int(q, ":pl_read", s->pl_read);
+    query_int(q, ":ur_read", s->ur_read);
 }
 
 enum err school_make(struct store *st, const struct school *s)

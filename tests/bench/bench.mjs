@@ -54,7 +54,7 @@ for (let round = 0; round < ROUNDS; round += 1) {
     const { headers } = await first.get(grid, quiet);
     samples.full.push(await rate(8, () => first.get(grid, quiet)));
     samples.unchanged.push(await rate(8, () => first.get(grid, { ...quiet, headers: { "if-none-match": headers.etag } })));
-    samples.file.push(await rate(8, () => first.get("/quick", quiet)));
+    samples.file.push(await rate(8, () => first.get("/privacy", quiet)));
 }
 const m = Object.fromEntries(Object.entries(samples).map(([k, v]) => [k, median(v)]));
 const rss = /VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${school.server.pid}/status`, "utf8"))[1];

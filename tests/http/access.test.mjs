@@ -100,7 +100,7 @@ async function pathFor(row, w) {
 
 async function ask(client, row, w) {
     const path = await pathFor(row, w);
-    if (row.path === "/quick") {
+    if (row.path === "/quick" && row.method === "POST") {
         return client.request("POST", path, "code=BBB+BBB+BBB&attempt_1=3", { type: "application/x-www-form-urlencoded" });
     }
     if (/\/roster$/.test(row.path)) {

@@ -21,7 +21,7 @@ function bare(text) {
 
 /* Something read aloud: words with a space between, or one word with a capital. Names of classes,
  * selectors, strokes of a drawing, headers and keys of a keyboard are none. */
-const NAMES = /^(Enter|Escape|English|Polski|Thrice| - Thrice|BKT RMW HZV CDFG)$|^[a-z]+\.[a-z0-9_.-]*$/;
+const NAMES = /^(Enter|Escape|English|Polski|اردو|Thrice| - Thrice|BKT RMW HZV CDFG)$|^[a-z]+\.[a-z0-9_.-]*$/;
 const SAID = /\p{L}{2,}[,.:!?]* \p{L}|^ ?\p{Lu}\p{L}+[.!?: ]*$|\p{L}{2,}[.!?]$/u;
 
 function literals(file) {
@@ -66,8 +66,12 @@ for (const [file, text] of code) {
 const server = readdirSync("server/handlers").filter((f) => f.endsWith(".c"));
 for (const f of server) {
     const text = bare(readFileSync("server/handlers/" + f, "utf8"));
-    for (const m of text.matchAll(/"(quick\.[a-z0-9_]*|tell\.[a-z0-9_]+|reason\.|value\.[a-z0-9_]+)"/g)) {
-        (m[1] in ENGLISH ? used : stems).add(m[1]);
+    for (const m of text.matchAll(/"([a-z]+\.[a-z0-9_-]+)"/g)) {
+        if (m[1] in ENGLISH) {
+            used.add(m[1]);
+        } else if (f.startsWith("quick")) {
+            bad.push(`server/handlers/${f}: no message ${m[1]}`);
+        }
     }
 }
 for (const key of Object.keys(ENGLISH)) {

@@ -5,7 +5,7 @@
  *
  * Digits stay 0 to 9 in every language: they are what the card's sheet, the keyboard and the lanes show. */
 
-import { words } from "./api.js";
+import { words, get } from "./api.js";
 import { el } from "./dom.js";
 
 export const LANGUAGES = [
@@ -128,9 +128,31 @@ export function keptLanguage() {
     }
 }
 
+let read = null;
+
+/* Says that the words are machine-made, until the school has said that somebody read them. */
+function machineMade() {
+    const line = el("p", { class: "small" }, both("lang.machine"));
+    const known = () => {
+        line.hidden = read.indexOf(now.code) >= 0;
+    };
+    if (read) {
+        known();
+    } else {
+        get("/words", { quiet: true }).then(
+            (answer) => {
+                read = answer.read;
+                known();
+            },
+            () => line
+        );
+    }
+    return line;
+}
+
 /* The row of languages, each in its own words; `chosen()` runs when the language has changed. */
 export function languageRow(chosen) {
-    return LANGUAGES.length < 2 ? null : el(
+    const row = el(
         "nav",
         { class: "languages", "aria-label": t("lang.row") },
         LANGUAGES.map((l) =>
@@ -151,4 +173,5 @@ export function languageRow(chosen) {
             )
         )
     );
+    return now === LANGUAGES[0] ? row : [row, machineMade()];
 }

@@ -4,7 +4,7 @@
 import { el, announce, fill, banner } from "../dom.js";
 import { picture, pictureName } from "../pictures.js";
 import { CARD_LETTERS, cleanCode, spacedCode, signIn, signOut } from "../session.js";
-import { t, languageRow } from "../msg.js";
+import { t, language, languageRow } from "../msg.js";
 import { errorWords, codeWords } from "../words.js";
 import { state, forgetChild } from "./state.js";
 import { unsent, dropAll } from "./drafts.js";
@@ -128,7 +128,7 @@ function cardScreen() {
         nodes: [
             waits,
             form,
-            el("p", { class: "link" }, el("a", { href: "/quick" }, t("card.plain"))),
+            el("p", { class: "link" }, el("a", { href: "/quick?lang=" + language() }, t("card.plain"))),
             el(
                 "p",
                 { class: "link" },

@@ -84,6 +84,18 @@ function switchesBox(data, may) {
     el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
 }
 
+/* Machine-made words say so on the page until somebody at the school has read them. */
+const SPOKEN = { pl: "Polish", ur: "Urdu" };
+
+function wordsBox(data) {
+    const pick = choices({ legend: "Somebody at the school has read", name: "words_read", type: "checkbox", picked: data.words_read, choices: Object.keys(SPOKEN).map((k) => ({ value: k, text: SPOKEN[k] })) });
+    return form({ class: "panel" }, async () => {
+        await put("/school", { words_read: pick.values() });
+        notice("Saved.");
+    }, el("h2", null, "Other languages"), el("p", { class: "quiet" }, "A machine made these words, and the child's and the family's pages say so. Tick a language once somebody who speaks it well has read the pages through. Words about safety stand beside their English in any case."), pick,
+    el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
+}
+
 function rightsForm(member, classes, work, text) {
     const rights = choices({ legend: "For the whole school", name: "rights", type: "checkbox", picked: member.rights, choices: Object.keys(SCHOOL_RIGHTS).map((k) => ({ value: k, text: SCHOOL_RIGHTS[k] })) });
     const rows = classes.map((c) => {
@@ -181,6 +193,6 @@ start(async ({ session, body }) => {
     const known = office ? (await get("/staff")).staff.map((m) => [m.id, m.name]) : [[session.staff || session.id, session.display_name]];
     const names = new Map(known.concat(classes.map((c) => [c.id, c.name])));
     fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
-        settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")),
+        settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")), office ? wordsBox(data) : null,
         office ? await staffBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
 });

@@ -237,7 +237,7 @@ export function dayWords(text) {
 /* An audit row's action, object and code, as the record has them, in words. */
 export const AUDIT_CODES = {
     pupil: "pupil card", family: "family card", replaced: "replaced by another", all: "", open: "open to family cards",
-    two_part: "card and phrase", off: "closed", home: "home", other_home: "other home", school: "school"
+    two_part: "card and phrase", off: "closed", home: "home", other_home: "other home", school: "school", words_read: "languages read"
 };
 
 export function yearGroup(n) {
