@@ -1,7 +1,8 @@
 #!/bin/sh
 # SPDX-License-Identifier: MIT
 # run.sh COUNTS: every check of this folder, one TAP line each. Run from the top of the repository.
-# A check prints what it finds as FILE:LINE: sentence and fails when it found anything.
+# A check prints what it finds as FILE:LINE: sentence and fails when it found anything; what is
+# printed without failing (figures, messages a language lacks) is for reading.
 set -u
 counts=$1
 mkdir -p "$(dirname "$counts")"
@@ -15,6 +16,7 @@ for check in tests/lint/*.sh; do
     [ "$name" = run ] && continue
     n=$((n + 1))
     if sh "$check" >"$out" 2>&1; then
+        sed 's/^/# /' "$out"
         echo "ok $n - lint $name"
         passed=$((passed + 1))
     else
