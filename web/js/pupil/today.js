@@ -77,7 +77,7 @@ async function todayScreen() {
           ];
     return {
         title: t("today.title"),
-        before: el("p", { class: "where" }, state.session.class ? state.session.class.name : ""),
+        before: el("p", { class: "where" }, state.session.class ? el("bdi", null, state.session.class.name) : ""),
         nodes: nodes.concat([
             el(
                 "p",
