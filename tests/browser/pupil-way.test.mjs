@@ -6,7 +6,8 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { startSchool } from "../lib/server.mjs";
 import { launch, visitor, look } from "../lib/browser.mjs";
-import { signedIn } from "../lib/client.mjs";
+import { readFileSync } from "node:fs";
+import { signedIn, uuid7 } from "../lib/client.mjs";
 import { makeClass, makeCards, makeActivity, setChallenge, must, day } from "../lib/world.mjs";
 
 const PHONE = { width: 320, height: 640 };
@@ -143,5 +144,183 @@ test("the warm-up begins when asked, calls in no order anybody could know, rests
     assert.ok(new Set(orders).size > 1);
     await page.keyboard.press("Enter");
     await title(page, "Line skips");
+    assert.deepEqual(v.trouble, []);
+});
+
+/* The rule in the page, without the page: it imports nothing. */
+const { nextStep } = await import("data:text/javascript," + encodeURIComponent(readFileSync("web/js/pupil/nextstep.js", "utf8")));
+
+test("closer, same, further: the reference rows of the rule", () => {
+    const [head, ...rows] = readFileSync("tests/data/vectors/13_next_distance.csv", "utf8").trim().split("\n").map((l) => l.split(","));
+    let checked = 0;
+    for (const row of rows) {
+        const r = Object.fromEntries(head.map((name, i) => [name, row[i]]));
+        const steps = r.steps.split("|").map((m) => Number(m) * 1000), at = Number(r.current_index), throws = Number(r.throws_at_current);
+        if (throws === 0) {
+            continue; /* nothing thrown here: the row is about the model of distance, not about this rule */
+        }
+        const share = Number(r.hit_probs.split("|")[at]);
+        const got = nextStep({ distances: steps, here: steps[at], space: r.space_limit ? Number(r.space_limit) * 1000 : 0, scored: share * throws, throws, hold: r.block_up === "1" });
+        assert.equal(got.mm, steps[Number(r.next_index)], r.id);
+        checked += 1;
+    }
+    assert.ok(checked >= 8, `${checked} rows`);
+});
+
+test("closer, same, further: the server's own answers", async (t) => {
+    const { school, cards, challenge } = await schoolOf("zones");
+    t.after(() => school.stop());
+    const child = await signedIn(school.url, { card: cards[0].code });
+    const sent = [];
+    const cases = [[2000, 0], [2000, 3], [3000, 0], [3000, 2], [3000, 4], [4000, 4], [4000, 1], [2000, 4], [3000, 3]];
+    for (const [mm, hits] of cases) {
+        const throws = [0, 1, 2, 3].map((i) => (i < hits ? 2 : 0));
+        const answer = must(await child.post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, attempts: [{ throws, distance_mm: mm }, { throws, distance_mm: mm }] }), 201);
+        sent.push({ mm, hits: 2 * hits, state: answer.state });
+        const near = sent.slice(-3).filter((s) => s.mm === mm);
+        const own = nextStep({ distances: [2000, 3000, 4000], here: mm, space: 0, hold: answer.state !== "counts",
+            scored: near.reduce((a, s) => a + s.hits, 0), throws: near.length * 8 });
+        const kind = { again: "score" }[answer.next.kind] || answer.next.kind;
+        assert.equal(own.kind, kind, JSON.stringify({ mm, hits, server: answer.next }));
+        if (kind !== "score") {
+            assert.equal(own.mm, answer.next.distance_mm);
+        }
+    }
+});
+
+test("zones are tapped on their picture; closer or further stays within the space", async (t) => {
+    const [{ school, cards }, browser] = [await schoolOf("zones"), await launch()];
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    const v = await visitor(browser, school.url, PHONE);
+    const { page } = v;
+    await toTry(page, cards[0].code);
+    await look(v, "way try space question 320");
+    await page.getByRole("button", { name: "5 big steps" }).click();
+    assert.deepEqual(await page.locator(".choices-tight .choice").allInnerTexts(), ["2 m", "3 m"], "5 steps of 60 cm are 3 m");
+    await press(page, "Show big steps");
+    assert.deepEqual(await page.locator(".choices-tight .choice").allInnerTexts(), ["3.5 big steps", "5 big steps"]);
+    await page.locator("summary", { hasText: "How big is my step?" }).click();
+    await page.locator("#step-cm").fill("20");
+    await press(page, "Keep my step");
+    await page.getByText("from 45 to 450").waitFor();
+    await page.locator("#step-cm").fill("300");
+    await press(page, "Keep my step");
+    assert.deepEqual(await page.locator(".choices-tight .choice").allInnerTexts(), ["2 big steps", "3 big steps"]);
+    for (const key of await page.locator(".board .zone-key").all()) {
+        const box = await key.boundingBox();
+        assert.ok(box.height >= 48 && box.width >= 48, JSON.stringify(box));
+        assert.match(await key.innerText(), /\+5|\+2|0/);
+    }
+    await look(v, "way try board 320");
+    await page.locator(".zone-box .zone-box").first().click({ position: { x: 6, y: 80 } });
+    assert.match(await page.locator(".total").innerText(), /2/, "a tap beside the words counts too");
+    await press(page, "Undo");
+    assert.match(await page.locator(".total").innerText(), /–/);
+    const four = async (i) => {
+        for (let k = 0; k < 4; k += 1) {
+            await page.locator(`[data-key=zone-${i}]`).click();
+        }
+    };
+    await four(0);
+    await page.getByText("Closer, same or further?").waitFor();
+    await look(v, "way try between 320");
+    assert.equal(await page.locator("[data-move=further]").count(), 0, "never beyond the space");
+    assert.equal(await page.locator("[data-move=same]").getAttribute("data-key"), "next", "four throws are too few to move");
+    await page.locator("[data-move=closer]").click();
+    assert.equal(await page.locator(".choices-tight input:checked").inputValue(), "2000");
+    await four(0);
+    assert.equal(await page.locator("[data-move=further]").count(), 1, "back to where there is space");
+    await page.locator("[data-move=further]").click();
+    await four(2);
+    await page.reload();
+    await page.locator(".try-tabs").waitFor();
+    assert.equal(await page.getByText("How many big steps").count(), 0, "not asked in the middle of tries");
+    assert.equal(await page.evaluate(() => JSON.stringify([{ ...localStorage }, { ...sessionStorage }]).includes("space")), false, "the space is kept nowhere");
+    await press(page, "My tries are in");
+    assert.deepEqual(v.trouble, []);
+});
+
+test("a helper counts with one big key; what cannot be is said at once, what surprises is asked once", async (t) => {
+    const [{ school, cards }, browser] = [await schoolOf("timed_count"), await launch()];
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    const v = await visitor(browser, school.url, PHONE);
+    const { page } = v;
+    await toTry(page, cards[0].code);
+    await press(page, "A helper counts");
+    for (let i = 0; i < 4; i += 1) {
+        await page.locator("[data-key=plus]").click();
+    }
+    await page.locator("[data-key=undo]").click();
+    assert.equal(await page.locator(".plus-pad .big-number").innerText(), "3");
+    await look(v, "way try helper 320");
+    await press(page, "Type the number after");
+    assert.equal(await page.locator("[data-key=value]").inputValue(), "3");
+    await page.locator("[data-key=value]").fill("999");
+    await page.getByText("It can't be over 200.").waitFor();
+    await page.locator("[data-key=value]").fill("120");
+    await page.locator("[data-key=next]").click();
+    await page.getByText("120? Really?").waitFor();
+    await look(v, "way try asked 320");
+    await page.locator("[data-key=yes]").click();
+    await page.locator("[aria-current=step]", { hasText: "Try 2" }).waitFor();
+    await page.locator(".try-tab").first().click();
+    await page.locator("[data-key=next]").click();
+    assert.equal(await page.getByText("Really?").count(), 0, "asked once");
+    /* help as near as sending, and back loses nothing */
+    for (const words of ["Something hurt", "Tell my teacher", "I can't do this here"]) {
+        assert.equal(await page.locator(".help-row").getByRole("button", { name: words, exact: true }).count(), 1, words);
+    }
+    await page.locator(".help-row").getByRole("button", { name: "I can't do this here" }).click();
+    await title(page, "I can't do this here");
+    await page.locator(".help-row").getByRole("button", { name: "Back", exact: true }).click();
+    await page.locator(".try-tab", { hasText: "120" }).waitFor();
+    assert.deepEqual(v.trouble, []);
+});
+
+function voices(list) {
+    return `(() => {
+        const said = (window.said = []);
+        class Utterance { constructor(text) { this.text = text; } }
+        const speech = new EventTarget();
+        Object.assign(speech, { getVoices: () => ${JSON.stringify(list)}, cancel: () => said.push("hush"), speak: (u) => said.push(u.text + " [" + u.voice.name + "]") });
+        Object.defineProperty(window, "speechSynthesis", { value: speech, configurable: true });
+        Object.defineProperty(window, "SpeechSynthesisUtterance", { value: Utterance, configurable: true });
+    })();`;
+}
+
+test("instructions are read aloud by a voice of the device, and by no other", async (t) => {
+    const [{ school, cards }, browser] = [await schoolOf("measure"), await launch()];
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    const far = { name: "Far", lang: "en-GB", localService: false }, near = { name: "Near", lang: "en_GB", localService: true };
+    const other = { name: "Elsewhere", lang: "fr-FR", localService: true };
+    const mute = await visitor(browser, school.url, PHONE);
+    await mute.context.addInitScript({ content: voices([far, other]) });
+    await toVersions(mute.page, cards[0].code);
+    assert.equal(await mute.page.locator(".listen:visible").count(), 0, "no local voice, no button");
+    await mute.close();
+    const v = await visitor(browser, school.url, PHONE);
+    await v.context.addInitScript({ content: voices([far, other, near]) });
+    const { page } = v;
+    await toVersions(page, cards[1].code);
+    await page.locator(".listen:visible").first().click();
+    assert.equal((await page.evaluate(() => window.said)).pop(), "Balance on one leg. [Near]");
+    await page.locator(".tile").first().click();
+    await title(page, "Ready?");
+    assert.equal((await page.evaluate(() => window.said)).pop(), "hush", "left, so hushed");
+    assert.equal(await page.locator(".listen:visible").count(), await page.locator(".choice").count());
+    await look(v, "way ready listen 320");
+    for (const tick of await page.locator(".choice").all()) {
+        await tick.click();
+    }
+    await press(page, "I am ready");
+    await title(page, "Warm up");
+    assert.ok(await page.locator(".listen:visible").count() >= 2);
+    await press(page, "Skip the warm-up");
+    await title(page, "One-leg balance");
+    assert.ok(await page.locator(".listen:visible").count() >= 3);
+    await look(v, "way learn listen 320");
+    await page.locator(".listen:visible").nth(0).click();
+    await page.locator(".listen:visible").nth(1).click();
+    assert.deepEqual((await page.evaluate(() => window.said)).slice(-2)[0], "hush", "one voice at a time");
     assert.deepEqual(v.trouble, []);
 });

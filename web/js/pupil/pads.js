@@ -1,12 +1,15 @@
 /* SPDX-License-Identifier: MIT
- * How one try goes in, a pad per kind. A pad gets {activity, attempt, index, change(attempt, all),
- * leaving(fn), enter()} and returns nodes. change(.., true) draws the pad anew, change(.., false) only what
+ * How one try goes in, a pad per kind. A pad gets {activity, kind, attempt, index, change(attempt, all),
+ * helper(), leaving(fn), enter()} and returns nodes. change(.., true) draws the pad anew, change(.., false) only what
  * is around it, so that a field being typed in keeps its place. */
 
-import { el, announce } from "../dom.js";
+import { el, fill, announce } from "../dom.js";
 import { t, own } from "../msg.js";
 import { plainNumber, readValue, shortValue, toResolution, unitName } from "../words.js";
+import { thing } from "../kit.js";
 import { goes, isWhole, valueOf } from "./score.js";
+import { zoneBoard } from "./board.js";
+import { heard } from "./listen.js";
 
 function throwsOf(attempt) {
     return attempt && attempt.way === "throws" ? attempt.throws : [];
@@ -130,7 +133,7 @@ function typed(pad, o) {
         "div",
         { class: "field" },
         el("label", { for: id }, o.label),
-        el("div", { class: "count-row" }, steps),
+        el("div", { class: "count-row" }, o.picture ? thing(o.picture) : null, steps),
         says
     );
 }
@@ -170,17 +173,17 @@ function zonePad(pad) {
             el("span", { class: "points" }, z.points === 0 ? "0" : "+" + z.points)
         );
     return [
-        el(
-            "p",
-            { class: "lead" },
-            full
-                ? t("try.all_in", { n })
-                : t("try.where", { throw: throws.length + 1, n })
+        heard(
+            el(
+                "p",
+                { class: "lead" },
+                full ? t("try.all_in", { n }) : t("try.where", { throw: throws.length + 1, n })
+            )
         ),
         el(
             "div",
-            { class: "zone-pad", role: "group", "aria-label": t("try.zones") },
-            activity.zones.map(zone)
+            { role: "group", "aria-label": t("try.zones") },
+            zoneBoard(activity, pad.kind, zone)
         ),
         el(
             "div",
@@ -220,12 +223,12 @@ function hitPad(pad) {
             el("span", { class: "points", "aria-hidden": "true" }, worth ? "\u2713" : "\u2013")
         );
     return [
-        el(
-            "p",
-            { class: "lead" },
-            full
-                ? t("try.done")
-                : t("try.did_you", { throw: throws.length + 1, n })
+        heard(
+            el(
+                "p",
+                { class: "lead" },
+                full ? t("try.done") : t("try.did_you", { throw: throws.length + 1, n })
+            )
         ),
         el(
             "div",
@@ -311,12 +314,62 @@ function watch(pad, o) {
         t("try.start_watch")
     );
     pad.leaving(() => window.clearInterval(timer));
-    return el("div", { class: "watch panel" }, words, face, button);
+    return el("div", { class: "watch panel" }, heard(words), face, button);
+}
+
+/* For the helper who counts while the child does it: one big key. */
+function plusPad(pad) {
+    let n = (pad.attempt && pad.attempt.value) || 0;
+    const face = el("span", { class: "big-number", "aria-live": "polite" }, String(n));
+    const add = (by) => () => {
+        n = Math.max(0, n + by);
+        face.textContent = String(n);
+        less.disabled = n === 0;
+        pad.helper();
+        pad.change({ way: "total", value: n }, false);
+    };
+    const less = el(
+        "button",
+        { class: "button-second", type: "button", "data-key": "undo", disabled: n === 0, onclick: add(-1) },
+        t("try.undo")
+    );
+    return el(
+        "div",
+        { class: "plus-pad" },
+        el("p", null, t("pad.plus")),
+        el(
+            "button",
+            { class: "plus-key", type: "button", "data-key": "plus", "aria-label": t("try.more"), onclick: add(1) },
+            "+"
+        ),
+        el("div", { class: "throws-row" }, face, less)
+    );
 }
 
 function countPad(pad) {
     const { seconds: length } = pad.activity;
-    const field = typed(pad, { label: t("try.how_many"), bump: true });
+    const field = el("div");
+    let helping = false;
+    const show = () =>
+        fill(
+            field,
+            helping ? plusPad(pad) : typed(pad, { label: t("try.how_many"), bump: true }),
+            el(
+                "button",
+                {
+                    class: "button-plain",
+                    type: "button",
+                    "data-key": "way",
+                    onclick: () => {
+                        helping = !helping;
+                        show();
+                        field.querySelector("[data-key=way]").focus({ preventScroll: true });
+                    }
+                },
+                t(helping ? "pad.type" : "pad.helper")
+            )
+        );
+    show();
     const clock = watch(pad, {
         idle: shortValue(length * 1000, "ms"),
         until: length * 1000,
@@ -336,7 +389,7 @@ function countPad(pad) {
 function measurePad(pad) {
     const { activity } = pad;
     if (activity.unit !== "ms") {
-        return [typed(pad, { label: t("try.centimetres") })];
+        return [typed(pad, { label: t("try.centimetres"), picture: "ruler" })];
     }
     const field = typed(pad, { label: t("try.seconds") });
     const input = field.querySelector("input");

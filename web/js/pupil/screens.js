@@ -57,27 +57,46 @@ function topBar() {
     );
 }
 
-function helpRow(name) {
+/* Screens of the way on which "I can't do this here" is not already beside the next step. */
+const ON_THE_WAY = ["warm", "try", "think", "how", "send"];
+
+/* The last hand-in that could be a mistake. */
+function lastSent(id) {
+    const detail = state.details[id];
+    return ((detail && detail.hand_ins) || [])
+        .filter((h) => h.state !== "set_aside" && !h.could_not && !state.mistaken[h.id])
+        .pop();
+}
+
+function helpRow(name, args) {
     if (!state.session || !state.confirmed || name === "tell" || name === "finish") {
         return null;
     }
-    const link = (words, to, args) =>
+    const sent = lastSent(args.id);
+    const link = (words, to, given) =>
         el(
             "button",
             {
                 class: "button-plain",
                 type: "button",
-                onclick: () => (to === "tell" ? goUnseen(to, args) : go(to, args))
+                onclick: () => (to === "tell" ? goUnseen(to, given) : go(to, given))
             },
             words
         );
     return el(
         "nav",
         { class: "help-row", "aria-label": t("screen.more") },
+        name === "today"
+            ? null
+            : el("button", { class: "button-plain", type: "button", onclick: goBack }, t("screen.back")),
         name === "today" ? null : link(t("today.link"), "today"),
         name === "bests" ? null : link(t("bests.title"), "bests"),
         link(both("tell.hurt"), "tell", { about: "hurt" }),
-        link(both("tell.title"), "tell", {})
+        link(both("tell.title"), "tell", {}),
+        ON_THE_WAY.indexOf(name) < 0 ? null : link(t("could.title"), "could_not", { id: args.id }),
+        sent && ["sent", "mistake", "thanks"].indexOf(name) < 0
+            ? link(t("mistake.title"), "mistake", { id: args.id, hand_in: sent.id })
+            : null
     );
 }
 
@@ -146,7 +165,7 @@ async function show(name, args) {
     leave = made.leave || null;
     document.title = made.title + " - Thrice";
     const heading = el("h1", null, made.title);
-    fill(byId("main"), notice(), made.before || null, heading, made.nodes, helpRow(name));
+    fill(byId("main"), notice(), made.before || null, heading, made.nodes, helpRow(name, args || {}));
     window.scrollTo(0, 0);
     focusOn(heading);
     return undefined;

@@ -7,6 +7,7 @@ import { el, fill, choices, banner, focusOn, byId } from "../dom.js";
 import { t, both } from "../msg.js";
 import { dayWords } from "../words.js";
 import { state } from "./state.js";
+import { practice } from "./practice.js";
 import { register, swap, goBack, next, second } from "./screens.js";
 
 function emergency() {
@@ -100,6 +101,7 @@ function form(about, again) {
             return;
         }
         busy = true;
+        practice().hold = practice().hold || about === "hurt"; /* nothing goes further now */
         const body = { about };
         if (where && where.values()[0]) {
             body.where = where.values()[0];

@@ -16,6 +16,7 @@ import {
     distance
 } from "../words.js";
 import { thing } from "../kit.js";
+import { listen } from "./listen.js";
 import { fittingCues, kindOf } from "./seated.js";
 import { state, loadChallenge, bestFor, dayNow } from "./state.js";
 import { loadDraft, saveDraft, dropDraft, hasTries, touch } from "./drafts.js";
@@ -51,7 +52,8 @@ function thinkScreen(args) {
     return withDraft(args, (detail, draft, keep) => ({
         title: t("think.title"),
         nodes: [
-            detail.activity.questions.map((q) =>
+            detail.activity.questions.map((q) => [
+                listen(own(q.text) + " " + q.choices.map((c) => own(c.text)).join(". ")),
                 choices({
                     legend: own(q.text),
                     choices: q.choices.map((c) => ({ value: c.id, text: own(c.text) })),
@@ -61,7 +63,7 @@ function thinkScreen(args) {
                         keep();
                     }
                 })
-            ),
+            ]),
             next(t("think.next"), () => go("how", { id: detail.id }))
         ]
     }));

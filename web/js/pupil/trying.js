@@ -4,11 +4,15 @@
 import { el, fill, choices, banner, announce } from "../dom.js";
 import { lanes } from "../lanes.js";
 import { t, own } from "../msg.js";
-import { distance, longValue, shortValue } from "../words.js";
+import { longValue, shortValue } from "../words.js";
 import { state, loadChallenge, bestFor, dayNow } from "./state.js";
 import { loadDraft, saveDraft, touch, hasTries } from "./drafts.js";
 import { valueOf, isWhole, cannotBe, isSurprising, askWords, toLane, goes } from "./score.js";
 import { padFor } from "./pads.js";
+import { fitting, kindOf } from "./seated.js";
+import { far, practice, spaceQuestion, stepWays, withinSpace } from "./practice.js";
+import { neighbour, nextStep, SAME_STEP_MM } from "./nextstep.js";
+import { heard } from "./listen.js";
 import { register, go, swap, second, plain, whereWords } from "./screens.js";
 
 /* An empty total that was only opened is no try. */
@@ -21,12 +25,15 @@ function firstDistance(activity, draft) {
         .slice(0, draft.at)
         .reverse()
         .find((a) => a && a.distance_mm);
-    if (before) {
+    const fit = withinSpace(activity.distances_mm);
+    if (before && before.distance_mm <= Math.max(...fit)) {
         return before.distance_mm;
     }
-    return activity.reference_mm && activity.distances_mm.indexOf(activity.reference_mm) >= 0
+    return fit.indexOf(activity.reference_mm) >= 0
         ? activity.reference_mm
-        : activity.distances_mm[0];
+        : activity.reference_mm > Math.max(...fit)
+          ? Math.max(...fit)
+          : fit[0];
 }
 
 class Trying {
@@ -116,32 +123,50 @@ class Trying {
         const key = active && active.getAttribute ? active.getAttribute("data-key") : null;
         this.leave();
         const { activity } = this;
-        const far =
-            activity.distances_mm.length > 1
+        const now = () => this.attempt();
+        const steps = activity.distances_mm.length > 1;
+        const shown = activity.distances_mm.filter(
+            (mm) => mm === this.where() || withinSpace(activity.distances_mm).indexOf(mm) >= 0
+        );
+        const ask = steps && !practice().asked && !hasTries(this.draft);
+        const { space } = practice();
+        const small = space && steps && Math.min(...activity.distances_mm) > space;
+        const chooser = steps
                 ? choices({
                       legend: t("try.far"),
                       row: true,
                       tight: true,
                       type: "radio",
                       picked: [String(this.where())],
-                      choices: activity.distances_mm.map((mm) => ({
-                          value: String(mm),
-                          text: distance(mm)
-                      })),
+                      choices: shown.map((mm) => ({ value: String(mm), text: far(mm) })),
                       onchange: (v) => this.setWhere(Number(v[0]))
                   })
                 : null;
         const one =
             activity.distances_mm.length === 1
-                ? el("p", null, t("try.stand", { far: distance(activity.distances_mm[0]) }))
+                ? el("p", null, t("pad.start", { far: far(activity.distances_mm[0]) }))
                 : null;
         fill(
             this.box,
-            far,
+            ask
+                ? spaceQuestion(() => {
+                      this.draw();
+                      this.box.querySelector("input, button").focus({ preventScroll: true });
+                  })
+                : null,
+            chooser,
             one,
+            small ? banner("careful", el("p", null, t("step.small"))) : null,
+            activity.distances_mm.length ? stepWays(() => this.draw()) : null,
             padFor({
                 activity,
-                attempt: this.attempt(),
+                kind: kindOf(activity, this.draft),
+                helper: () => {
+                    this.draft.setup.counted_by = "helper";
+                },
+                get attempt() {
+                    return now();
+                },
                 index: this.draft.at,
                 change: (a, all) => this.change(a, all),
                 leaving: (fn) => this.cleanups.push(fn),
@@ -259,7 +284,82 @@ class Trying {
         );
     }
 
+    /* Throws that earned something where the child is now, in this hand-in and the two before it. */
+    counts(here) {
+        const { activity, detail, draft } = this;
+        const near = (a) => a && Math.abs(a.distance_mm - here) <= SAME_STEP_MM;
+        const sum = { scored: 0, throws: 0 };
+        const earlier = detail.hand_ins
+            .filter((h) => h.version === draft.version && h.state === "counts" && !h.could_not)
+            .slice(-2);
+        earlier
+            .reduce((all, h) => all.concat(h.attempts), draft.attempts)
+            .filter(near)
+            .forEach((a) => {
+                if (a.throws && a.throws.length) {
+                    sum.scored += a.throws.filter((p) => p > 0).length;
+                    sum.throws += a.throws.length;
+                } else if (activity.kind === "successes" && a.value >= 0) {
+                    sum.scored += a.value;
+                    sum.throws += a.tries_used || activity.throws;
+                }
+            });
+        return sum;
+    }
+
+    /* Closer, same, further: offered between two tries, never forced. */
+    moving(attempt) {
+        const { activity, draft } = this;
+        const to = draft.attempts.findIndex((a) => valueOf(a) === null);
+        const distances = activity.distances_mm;
+        if (to < 0 || distances.length < 2 || !isWhole(activity, attempt) || cannotBe(activity, attempt)) {
+            return null;
+        }
+        const { space, hold } = practice();
+        const here = this.where();
+        const advice = nextStep({ distances, here, space, hold, ...this.counts(here) });
+        const ways = {
+            closer: neighbour(distances, here, -1),
+            same: space && here > space && advice.kind === "closer" ? 0 : here,
+            further: hold ? 0 : neighbour(distances, here, 1)
+        };
+        if (advice.kind === "closer") {
+            ways.closer = advice.mm;
+        }
+        const best = ways[advice.kind] ? advice.kind : "same";
+        const names = Object.keys(ways).filter(
+            (name) => ways[name] && (name !== "further" || !space || ways[name] <= space)
+        );
+        return el(
+            "div",
+            { class: "panel panel-sky", role: "group", "aria-label": t("step.question") },
+            heard(el("p", { class: "lead" }, t("step.question"))),
+            el("p", null, t("step.say_" + best, { far: far(ways[best]) })),
+            el(
+                "div",
+                { class: "step-keys" },
+                names.map((name) =>
+                    el(
+                        "button",
+                        {
+                            class: name === best ? "button" : "button-second",
+                            type: "button",
+                            "data-key": name === best ? "next" : name,
+                            "data-move": name,
+                            onclick: () => {
+                                this.chosen[to] = ways[name];
+                                this.nextStep();
+                            }
+                        },
+                        t("step." + name, { far: far(ways[name]) })
+                    )
+                )
+            )
+        );
+    }
+
     nextButtons(attempt) {
+        const moving = this.moving(attempt);
         const done = this.draft.attempts.filter((a) => valueOf(a) !== null).length;
         const last = done >= this.draft.attempts.length;
         const part = attempt && !isWhole(this.activity, attempt) && attempt.way === "throws";
@@ -277,6 +377,7 @@ class Trying {
                       t("try.only", { n: attempt.throws.length, all: goes(this.activity) })
                   )
                 : null,
+            moving ||
             el(
                 "button",
                 {
@@ -355,11 +456,15 @@ async function tryScreen(args) {
             trying.box,
             trying.live,
             trying.around,
-            el(
-                "p",
-                null,
-                plain(t("try.look"), () => go("learn", { id: detail.id }))
-            )
+            detail.activity.scoring
+                ? el(
+                      "details",
+                      null,
+                      el("summary", null, t("learn.score")),
+                      heard(el("p", null, fitting(detail.activity.scoring, kindOf(detail.activity, draft))))
+                  )
+                : null,
+            plain(t("try.look"), () => go("learn", { id: detail.id }))
         ],
         leave: () => trying.leave()
     };

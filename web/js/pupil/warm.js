@@ -9,6 +9,7 @@ import { t, both } from "../msg.js";
 import { state, loadChallenge } from "./state.js";
 import { loadDraft } from "./drafts.js";
 import { kindOf } from "./seated.js";
+import { heard } from "./listen.js";
 import { register, go, next, second, plain, whereWords } from "./screens.js";
 
 const SHAPES = {
@@ -78,13 +79,9 @@ class Caller {
     first() {
         fill(this.board, this.picture("march"));
         fill(
-            this.word,
-            el("span", null, t(this.seated ? "warm.sit" : "warm.do"))
-        );
-        fill(
             this.row,
-            el("p", null, t("warm.long")),
-            el("p", null, both("ready.hurts")),
+            heard(el("p", null, t(this.seated ? "warm.sit" : "warm.do") + " " + t("warm.long"))),
+            heard(el("p", null, both("ready.hurts"))),
             next(t("warm.start"), () => this.call(0), second(t("warm.skip"), this.done))
         );
     }

@@ -10,6 +10,8 @@ import { activityPose, cuePicture, kitPicture, safetyPicture, thing, versionPict
 import { dueSentence, errorWords } from "../words.js";
 import { state, loadChallenge, dayNow } from "./state.js";
 import { loadDraft, newDraft, saveDraft, hasTries, uuid7 } from "./drafts.js";
+import { zoneBoard } from "./board.js";
+import { heard, listen, wordsOf } from "./listen.js";
 import { fitting, fittingCues, kindOf } from "./seated.js";
 import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
@@ -50,7 +52,7 @@ async function versionScreen(args) {
         title: t("version.title"),
         before: whereWords(detail),
         nodes: [
-            detail.activity.summary ? el("p", { class: "lead" }, own(detail.activity.summary)) : null,
+            detail.activity.summary ? heard(el("p", { class: "lead" }, own(detail.activity.summary))) : null,
             el("p", null, dueSentence(detail.due_at, state.today) + " " + t("version.good")),
             hasTries(draft)
                 ? banner(
@@ -106,6 +108,13 @@ async function readyScreen(args) {
         choices: lines.map((text, i) => ({ value: String(i), text })),
         onchange: () => fill(says)
     });
+    ticks.querySelectorAll(".choice").forEach((label) => {
+        const button = listen(wordsOf(label));
+        if (button) {
+            ticks.classList.add("choices-heard");
+            label.after(button);
+        }
+    });
     const on = () => {
         if (ticks.values().length < lines.length) {
             fill(
@@ -154,7 +163,15 @@ async function learnScreen(args) {
     const steps = (activity.steps || [])
         .map((s) => [fitting(s.easier || "", kind), fitting(s.harder || "", kind)])
         .filter((s) => s[0] || s[1]);
-    const section = (title, ...nodes) => el("section", null, el("h2", null, title), nodes);
+    const section = (title, ...nodes) => {
+        const body = el("div", null, nodes);
+        return el(
+            "section",
+            null,
+            el("div", { class: "heard" }, el("h2", null, title), listen(wordsOf(body))),
+            body
+        );
+    };
     return {
         title: own(activity.name),
         before: el(
@@ -165,7 +182,7 @@ async function learnScreen(args) {
         ),
         nodes: [
             el("div", { class: "learn-pic" }, figure(activityPose(activity, kind), detail.number)),
-            version && version.how ? el("p", { class: "lead" }, own(version.how)) : null,
+            version && version.how ? heard(el("p", { class: "lead" }, own(version.how))) : null,
             activity.kit && activity.kit.length && kind !== "no_kit"
                 ? section(
                       t("learn.need"),
@@ -186,6 +203,17 @@ async function learnScreen(args) {
                   )
                 : null,
             setUp ? section(t("learn.set_out"), el("p", null, setUp)) : null,
+            activity.kind === "zones"
+                ? zoneBoard(activity, kind, (z) =>
+                      el(
+                          "p",
+                          { class: "zone-name" },
+                          own(z.name),
+                          " ",
+                          el("span", { class: "points" }, z.points ? "+" + z.points : "0")
+                      )
+                  )
+                : null,
             cues.length
                 ? section(
                       t("learn.look_for"),
