@@ -57,6 +57,12 @@ static double square(double x)
     return x * x;
 }
 
+/* Both can be rounding of their own: nothing of nothing is no correlation, never a NaN. */
+static double share(double part, double of)
+{
+    return of > 0 ? part / of : 0;
+}
+
 /* A sum of squares that is nothing but the rounding of numbers as large as `scale`. */
 static double settled(double square_mean, double scale)
 {
@@ -108,10 +114,10 @@ bool group_icc_balanced(const double *x, size_t n, size_t k, struct icc_balanced
     if (!out->judged) {
         return true;
     }
-    out->icc1 = (out->msb - out->msw) / (out->msb + (tries - 1) * out->msw);
-    out->icc1k = out->msb > 0 ? (out->msb - out->msw) / out->msb : 0;
-    out->icc3 = (out->msb - out->mse) / (out->msb + (tries - 1) * out->mse);
-    out->icc3k = out->msb > 0 ? (out->msb - out->mse) / out->msb : 0;
+    out->icc1 = share(out->msb - out->msw, out->msb + (tries - 1) * out->msw);
+    out->icc1k = share(out->msb - out->msw, out->msb);
+    out->icc3 = share(out->msb - out->mse, out->msb + (tries - 1) * out->mse);
+    out->icc3k = share(out->msb - out->mse, out->msb);
     if (out->mse > 0) {
         limits(out, pupils, tries);
     } else {
@@ -151,8 +157,8 @@ bool group_icc_unbalanced(const double *x, const size_t *count, size_t n,
     out->typical_error = sqrt(out->msw);
     out->judged = out->msb > 0 || out->msw > 0;
     if (out->judged) {
-        out->icc1 = (out->msb - out->msw) / (out->msb + (out->k0 - 1) * out->msw);
-        out->icc1k = out->msb > 0 ? (out->msb - out->msw) / out->msb : 0;
+        out->icc1 = share(out->msb - out->msw, out->msb + (out->k0 - 1) * out->msw);
+        out->icc1k = share(out->msb - out->msw, out->msb);
     }
     return true;
 }

@@ -347,6 +347,20 @@ static void pupils_without_attempts_count_for_nothing(void **state)
     assert_false(group_icc_unbalanced(x, one, 2, &a));
 }
 
+/* Differences of a few last bits, just where they begin to count: two mean squares of the same
+ * data are rounded away one without the other. */
+static void last_bits_are_no_nan(void **state)
+{
+    (void)state;
+    static const double e = 29 * 0x1p-52;
+    const double x[] = {1 + e, 1 - e, 1 - e, 1 + e};
+    struct icc_balanced c;
+    assert_true(group_icc_balanced(x, 2, 2, &c));
+    assert_true(c.mse > 0 && c.msw == 0 && c.msb == 0);     /* else the case is not the one meant */
+    assert_true(isfinite(c.icc1) && isfinite(c.icc1k) && isfinite(c.icc3) && isfinite(c.icc3k));
+    assert_true(isfinite(c.lower) && isfinite(c.upper));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -360,6 +374,7 @@ int main(void)
         cmocka_unit_test(nothing_to_judge_is_said),
         cmocka_unit_test(days_show_from_twelve_pairs),
         cmocka_unit_test(pupils_without_attempts_count_for_nothing),
+        cmocka_unit_test(last_bits_are_no_nan),
         cmocka_unit_test(small_cells_never_show),
         cmocka_unit_test(rows_and_percentages),
     };
