@@ -27,7 +27,7 @@ struct seen_row {
     const char *cue_text;           /* readers */
     struct activity_id activity;    /* readers */
     bool seen;                      /* false: looked for and not seen */
-    bool taken_back;                /* adding: what was said before holds no more, nor `seen` */
+    bool taken_back;                /* what was said before holds no more, nor `seen` */
     int32_t on_day;
     struct staff_id by;
 };
@@ -47,6 +47,10 @@ enum err seen_of_class(struct store *st, void *ctx, const struct unit_class *k,
 /* The same of one pupil, every unit, by day. */
 enum err seen_of_pupil(struct store *st, void *ctx, struct pupil_id p,
                        struct seen_list *out) MUST_USE;
+/* Every row that is held of the pupil, also what no longer holds and what takes back, in the order
+ * in which it was said: for the copy of a child's data. */
+enum err seen_ever_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                            struct seen_list *out) MUST_USE;
 
 /* Does the row speak of the point with these words of this activity, in whatever revision? */
 bool seen_is_of(const struct seen_row *row, struct activity_id a, const char *text);
@@ -57,7 +61,7 @@ struct lesson_answer {
     int64_t question;
     const char *question_text;      /* readers of one pupil */
     bool right;                     /* false: not yet */
-    bool taken_back;                /* adding, as above */
+    bool taken_back;                /* as above */
     int32_t on_day;
     struct staff_id by;
 };
@@ -67,13 +71,15 @@ struct lesson_answer_list {
     size_t n;
 };
 
-/* The same three for a question of an activity. A record of a teacher stands in place of the
+/* The same four for a question of an activity. A record of a teacher stands in place of the
  * child's own answers to that question; taken back, those count again. */
 enum err lesson_answer_add(struct store *st, const struct lesson_answer *a) MUST_USE;
 enum err lesson_answers_of_class(struct store *st, void *ctx, const struct unit_class *k,
                                  struct lesson_answer_list *out) MUST_USE;
 enum err lesson_answers_of_pupil(struct store *st, void *ctx, struct pupil_id p,
                                  struct lesson_answer_list *out) MUST_USE;
+enum err lesson_answers_ever_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                                      struct lesson_answer_list *out) MUST_USE;
 
 struct taking_part {
     struct pupil_id pupil;

@@ -47,7 +47,7 @@ struct statement_tick {
     int64_t statement;
     const char *text;               /* readers of one pupil */
     bool met;                       /* false: not yet */
-    bool taken_back;                /* adding: nothing that was said holds, nor does `met` */
+    bool taken_back;                /* nothing that was said before holds, nor `met` */
     int32_t on_day;
     struct staff_id by;
     const char *by_name;            /* readers */
@@ -66,5 +66,9 @@ enum err statement_ticks_of_class(struct store *st, void *ctx, struct class_id c
 /* Those that hold, archived statements too, by day. */
 enum err statement_ticks_of_pupil(struct store *st, void *ctx, struct pupil_id p,
                                   struct statement_tick_list *out) MUST_USE;
+/* Every row that is held of the pupil, also what no longer holds and what takes back, in the order
+ * in which it was said: for the copy of a child's data. */
+enum err statement_ticks_ever_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                                       struct statement_tick_list *out) MUST_USE;
 
 extern const struct stmt_set statements_stmts;

@@ -3,7 +3,9 @@
  * nobody takes the whole school in one file by leaving ?class= out.
  *
  * The copy of one child's data (pupil.json) gives each asker what that person may see: staff with
- * results get results, the office gets identity, classes and cards; messages are in neither. */
+ * results get results, the office gets identity, classes and cards; messages are in neither. Of
+ * what a teacher decided or saw every row that is held is in it, also what was changed or taken
+ * back since. */
 #include "auth/scope.h"
 #include "base/clock.h"
 #include "handlers/export_rows.h"
@@ -92,6 +94,16 @@ static void band_or_null(struct buf *b, const char *name, int band)
     }
 }
 
+static void day_or_null(struct buf *b, const char *name, bool known, int32_t day)
+{
+    buf_printf(b, ",\"%s\":", name);
+    if (known) {
+        view_day(b, day);
+    } else {
+        buf_str(b, "null");
+    }
+}
+
 /* Colleagues' second views; those of a unit in which the asker still owes one are kept back, and
  * the copy says so. */
 static enum err second_views(struct request *rq, struct buf *b, struct pupil_id id)
@@ -115,7 +127,10 @@ static enum err second_views(struct request *rq, struct buf *b, struct pupil_id 
         buf_str(b, ",\"asked_on\":");
         view_day(b, v->asked_day);
         band_or_null(b, "band", v->band);
+        day_or_null(b, "given_on", v->band >= 0, v->given_day);
+        band_or_null(b, "first", v->first_band);
         band_or_null(b, "agreed", v->agreed_band);
+        day_or_null(b, "agreed_on", v->agreed_band >= 0, v->agreed_day);
         buf_str(b, "}");
     }
     buf_str(b, "]");
@@ -138,7 +153,7 @@ static enum err results(struct request *rq, struct buf *b, struct pupil_id id)
     }
     if (e == OK) {
         record_assessments(b, &ever);
-        e = record_lessons(rq, b, id);
+        e = record_lessons(rq, b, id, true);
     }
     if (e == OK) {
         e = taking_part(rq, b, id);

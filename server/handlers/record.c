@@ -105,11 +105,18 @@ void record_assessments(struct buf *b, const struct assessment_list *list)
     buf_str(b, "]");
 }
 
-static enum err view_seen(struct request *rq, struct buf *b, struct pupil_id id)
+/* Yes, no, or taken back. */
+static const char *said(bool yes, bool taken_back)
+{
+    return taken_back ? "null" : yes ? "true" : "false";
+}
+
+static enum err view_seen(struct request *rq, struct buf *b, struct pupil_id id, bool ever)
 {
     struct seen_list list;
     struct unit unit = {0};
-    enum err e = seen_of_pupil(rq->store, rq->mem, id, &list);
+    enum err e = ever ? seen_ever_of_pupil(rq->store, rq->mem, id, &list)
+                      : seen_of_pupil(rq->store, rq->mem, id, &list);
     buf_str(b, ",\"seen\":[");
     for (size_t i = 0; e == OK && i < list.n; i++) {
         const struct seen_row *row = &list.v[i];
@@ -120,7 +127,7 @@ static enum err view_seen(struct request *rq, struct buf *b, struct pupil_id id)
         json_txt(b, unit.name);
         buf_str(b, ",\"cue\":");
         json_txt(b, row->cue_text);
-        buf_str(b, row->seen ? ",\"seen\":true,\"on\":" : ",\"seen\":false,\"on\":");
+        buf_printf(b, ",\"seen\":%s,\"on\":", said(row->seen, row->taken_back));
         view_day(b, row->on_day);
         buf_str(b, "}");
     }
@@ -128,11 +135,12 @@ static enum err view_seen(struct request *rq, struct buf *b, struct pupil_id id)
     return e;
 }
 
-static enum err view_answers(struct request *rq, struct buf *b, struct pupil_id id)
+static enum err view_answers(struct request *rq, struct buf *b, struct pupil_id id, bool ever)
 {
     struct lesson_answer_list list;
     struct unit unit = {0};
-    enum err e = lesson_answers_of_pupil(rq->store, rq->mem, id, &list);
+    enum err e = ever ? lesson_answers_ever_of_pupil(rq->store, rq->mem, id, &list)
+                      : lesson_answers_of_pupil(rq->store, rq->mem, id, &list);
     buf_str(b, ",\"lesson_answers\":[");
     for (size_t i = 0; e == OK && i < list.n; i++) {
         const struct lesson_answer *a = &list.v[i];
@@ -143,7 +151,7 @@ static enum err view_answers(struct request *rq, struct buf *b, struct pupil_id 
         json_txt(b, unit.name);
         buf_str(b, ",\"question\":");
         json_txt(b, a->question_text);
-        buf_str(b, a->right ? ",\"right\":true,\"on\":" : ",\"right\":false,\"on\":");
+        buf_printf(b, ",\"right\":%s,\"on\":", said(a->right, a->taken_back));
         view_day(b, a->on_day);
         buf_str(b, "}");
     }
@@ -151,16 +159,17 @@ static enum err view_answers(struct request *rq, struct buf *b, struct pupil_id 
     return e;
 }
 
-static enum err view_statements(struct request *rq, struct buf *b, struct pupil_id id)
+static enum err view_statements(struct request *rq, struct buf *b, struct pupil_id id, bool ever)
 {
     struct statement_tick_list list;
-    enum err e = statement_ticks_of_pupil(rq->store, rq->mem, id, &list);
+    enum err e = ever ? statement_ticks_ever_of_pupil(rq->store, rq->mem, id, &list)
+                      : statement_ticks_of_pupil(rq->store, rq->mem, id, &list);
     buf_str(b, ",\"statements\":[");
     for (size_t i = 0; e == OK && i < list.n; i++) {
         const struct statement_tick *t = &list.v[i];
         buf_str(b, i > 0 ? ",{\"text\":" : "{\"text\":");
         json_txt(b, t->text);
-        buf_str(b, t->met ? ",\"met\":true,\"on\":" : ",\"met\":false,\"on\":");
+        buf_printf(b, ",\"met\":%s,\"on\":", said(t->met, t->taken_back));
         view_day(b, t->on_day);
         buf_str(b, ",\"by\":");
         json_txt(b, t->by_name);
@@ -170,13 +179,13 @@ static enum err view_statements(struct request *rq, struct buf *b, struct pupil_
     return e;
 }
 
-enum err record_lessons(struct request *rq, struct buf *b, struct pupil_id id)
+enum err record_lessons(struct request *rq, struct buf *b, struct pupil_id id, bool ever)
 {
-    enum err e = view_seen(rq, b, id);
+    enum err e = view_seen(rq, b, id, ever);
     if (e == OK) {
-        e = view_answers(rq, b, id);
+        e = view_answers(rq, b, id, ever);
     }
-    return e == OK ? view_statements(rq, b, id) : e;
+    return e == OK ? view_statements(rq, b, id, ever) : e;
 }
 
 static enum err lines(struct request *rq, struct buf *b, struct pupil_id id,
@@ -228,7 +237,7 @@ enum err h_pupil_record_get(struct request *rq, struct reply *rp)
     }
     if (e == OK) {
         record_assessments(b, &decided);
-        e = record_lessons(rq, b, id);
+        e = record_lessons(rq, b, id, false);
     }
     if (e == OK) {
         e = second_view_member(rq, b, id);

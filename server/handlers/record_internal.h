@@ -22,5 +22,7 @@ enum err record_hand_ins(struct request *rq, struct buf *b,
                          const struct hand_in_list *all) MUST_USE;
 /* ,"assessments":[..] */
 void record_assessments(struct buf *b, const struct assessment_list *list);
-/* ,"seen":[..],"lesson_answers":[..],"statements":[..] */
-enum err record_lessons(struct request *rq, struct buf *b, struct pupil_id id) MUST_USE;
+/* ,"seen":[..],"lesson_answers":[..],"statements":[..]; `ever`: all that is held, also what no
+ * longer holds, null where something was taken back */
+enum err record_lessons(struct request *rq, struct buf *b, struct pupil_id id,
+                        bool ever) MUST_USE;

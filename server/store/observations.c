@@ -32,8 +32,9 @@
     " WHERE la.activity_id = r.activity_id AND l.unit_id = :unit))"
 
 enum {
-    CUE_OF_UNIT, SEEN_ADD, SEEN_OF_CLASS, SEEN_OF_PUPIL, QUESTION_OF_UNIT, ANSWER_ADD,
-    ANSWERS_OF_CLASS, ANSWERS_OF_PUPIL, TAKING_PUT, TAKING_BACK, TAKING_OF_CLASS, TAKING_OF_PUPIL
+    CUE_OF_UNIT, SEEN_ADD, SEEN_OF_CLASS, SEEN_OF_PUPIL, SEEN_EVER_OF_PUPIL, QUESTION_OF_UNIT,
+    ANSWER_ADD, ANSWERS_OF_CLASS, ANSWERS_OF_PUPIL, ANSWERS_EVER_OF_PUPIL, TAKING_PUT, TAKING_BACK,
+    TAKING_OF_CLASS, TAKING_OF_PUPIL
 };
 
 static const struct stmt_def defs[] = {
@@ -53,6 +54,10 @@ static const struct stmt_def defs[] = {
         " r.activity_id" SEEN_POINT
         " WHERE s.pupil_id = :pupil AND " SEEN_HOLDS
         " ORDER BY s.on_day, s.id"},
+    [SEEN_EVER_OF_PUPIL] = {"seen ever of pupil",
+        "SELECT s.pupil_id, s.unit_id, s.cue_id, c.text, s.seen, s.on_day, s.by_staff,"
+        " r.activity_id" SEEN_POINT
+        " WHERE s.pupil_id = :pupil ORDER BY s.id"},
     [QUESTION_OF_UNIT] = {"question of unit",
         "SELECT 1 FROM question c JOIN revision r ON r.id = c.revision_id WHERE c.id = :id AND "
         OF_UNIT},
@@ -67,6 +72,10 @@ static const struct stmt_def defs[] = {
         "SELECT a.pupil_id, a.unit_id, a.question_id, c.text, a.right_answer, a.on_day, a.by_staff"
         " FROM lesson_answer a JOIN question c ON c.id = a.question_id"
         " WHERE a.pupil_id = :pupil AND " ANSWER_HOLDS " ORDER BY a.on_day, a.id"},
+    [ANSWERS_EVER_OF_PUPIL] = {"lesson answers ever of pupil",
+        "SELECT a.pupil_id, a.unit_id, a.question_id, c.text, a.right_answer, a.on_day, a.by_staff"
+        " FROM lesson_answer a JOIN question c ON c.id = a.question_id"
+        " WHERE a.pupil_id = :pupil ORDER BY a.id"},
     [TAKING_PUT] = {"taking part put",
         "INSERT INTO taking_part (pupil_id, unit_id, band, by_staff, on_day)"
         " VALUES (:pupil, :unit, :band, :by, :day)"
@@ -141,6 +150,7 @@ static enum err read_seen(struct query *q, void *ctx, struct seen_list *out)
         out->v[out->n++] = (struct seen_row){
             .pupil = {col_int(q, 0)}, .unit = {col_int(q, 1)}, .cue = col_int(q, 2),
             .cue_text = col_text(q, 3, ctx), .seen = col_int(q, 4) != 0,
+            .taken_back = col_null(q, 4),
             .on_day = (int32_t)col_int(q, 5), .by = {col_int(q, 6)},
             .activity = {col_int(q, 7)},
         };
@@ -165,6 +175,13 @@ enum err seen_of_pupil(struct store *st, void *ctx, struct pupil_id p, struct se
 {
     struct query q;
     begin_pupil(&q, st, SEEN_OF_PUPIL, p);
+    return read_seen(&q, ctx, out);
+}
+
+enum err seen_ever_of_pupil(struct store *st, void *ctx, struct pupil_id p, struct seen_list *out)
+{
+    struct query q;
+    begin_pupil(&q, st, SEEN_EVER_OF_PUPIL, p);
     return read_seen(&q, ctx, out);
 }
 
@@ -196,6 +213,7 @@ static enum err read_answers(struct query *q, void *ctx, struct lesson_answer_li
         out->v[out->n++] = (struct lesson_answer){
             .pupil = {col_int(q, 0)}, .unit = {col_int(q, 1)}, .question = col_int(q, 2),
             .question_text = col_text(q, 3, ctx), .right = col_int(q, 4) != 0,
+            .taken_back = col_null(q, 4),
             .on_day = (int32_t)col_int(q, 5), .by = {col_int(q, 6)},
         };
     }
@@ -215,6 +233,14 @@ enum err lesson_answers_of_pupil(struct store *st, void *ctx, struct pupil_id p,
 {
     struct query q;
     begin_pupil(&q, st, ANSWERS_OF_PUPIL, p);
+    return read_answers(&q, ctx, out);
+}
+
+enum err lesson_answers_ever_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                                      struct lesson_answer_list *out)
+{
+    struct query q;
+    begin_pupil(&q, st, ANSWERS_EVER_OF_PUPIL, p);
     return read_answers(&q, ctx, out);
 }
 

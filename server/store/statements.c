@@ -27,7 +27,8 @@ const char *const statement_area_words[] = {
     " JOIN staff f ON f.id = t.by_staff "
 
 enum {
-    LIST, GET, IN_USE, ADD, TICKED, REWORD, ARCHIVE, TICK_ADD, TICKS_OF_CLASS, TICKS_OF_PUPIL
+    LIST, GET, IN_USE, ADD, TICKED, REWORD, ARCHIVE, TICK_ADD, TICKS_OF_CLASS, TICKS_OF_PUPIL,
+    TICKS_EVER_OF_PUPIL
 };
 
 static const struct stmt_def defs[] = {
@@ -57,6 +58,8 @@ static const struct stmt_def defs[] = {
         " ORDER BY t.pupil_id, t.statement_id"},
     [TICKS_OF_PUPIL] = {"ticks of pupil",
         TICK_COLUMNS "WHERE t.pupil_id = :pupil AND " TICK_HOLDS " ORDER BY t.on_day, t.id"},
+    [TICKS_EVER_OF_PUPIL] = {"ticks ever of pupil",
+        TICK_COLUMNS "WHERE t.pupil_id = :pupil ORDER BY t.id"},
 };
 
 const struct stmt_set statements_stmts = {"statements", defs, sizeof defs / sizeof *defs};
@@ -213,7 +216,8 @@ static enum err read_ticks(struct query *q, void *ctx, struct statement_tick_lis
         mem_grow(ctx, out->v, out->n, &cap);
         out->v[out->n++] = (struct statement_tick){
             .pupil = {col_int(q, 0)}, .statement = col_int(q, 1), .text = col_text(q, 2, ctx),
-            .met = col_int(q, 3) != 0, .on_day = (int32_t)col_int(q, 4), .by = {col_int(q, 5)},
+            .met = col_int(q, 3) != 0, .taken_back = col_null(q, 3),
+            .on_day = (int32_t)col_int(q, 4), .by = {col_int(q, 5)},
             .by_name = col_text(q, 6, ctx),
         };
     }
@@ -235,6 +239,15 @@ enum err statement_ticks_of_pupil(struct store *st, void *ctx, struct pupil_id p
 {
     struct query q;
     query_begin(&q, st, &statements_stmts, TICKS_OF_PUPIL);
+    query_int(&q, ":pupil", p.v);
+    return read_ticks(&q, ctx, out);
+}
+
+enum err statement_ticks_ever_of_pupil(struct store *st, void *ctx, struct pupil_id p,
+                                       struct statement_tick_list *out)
+{
+    struct query q;
+    query_begin(&q, st, &statements_stmts, TICKS_EVER_OF_PUPIL);
     query_int(&q, ":pupil", p.v);
     return read_ticks(&q, ctx, out);
 }

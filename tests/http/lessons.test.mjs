@@ -217,6 +217,17 @@ test("the record and the copy of the data say it, the family's page does not", a
     assert.deepEqual(record.lesson_answers.map((a) => [a.question, a.right]), [[w.activity.questions[0].text, false]]);
     const copy = must(await w.teach.get(`/api/v1/exports/pupil.json?pupil=${ondi.id}`), 200);
     assert.deepEqual([copy.statements.length, copy.lesson_answers.length], [1, 1]);
+    must(await w.teach.put(`/api/v1/pupils/${ondi.id}/statements/3`, { met: null }), 204);
+    must(await w.teach.post(`/api/v1/units/${w.unit}/answers`, { pupil: ondi.id, question: w.activity.questions[0].id, right: true }), 204);
+    for (const seen of [true, null]) {
+        must(await w.teach.post(`/api/v1/units/${w.unit}/seen`, { pupil: ondi.id, cue: w.activity.cues[0].id, seen }), 204);
+    }
+    const held = must(await w.teach.get(`/api/v1/exports/pupil.json?pupil=${ondi.id}`), 200);
+    assert.deepEqual(held.statements.map((s) => [s.met, s.on, s.by]), [[true, day(0), "Tamsin"], [null, day(0), "Tamsin"]], "what is held is in the copy, taken back or not");
+    assert.deepEqual(held.lesson_answers.map((a) => a.right), [false, true]);
+    assert.deepEqual(held.seen.map((s) => [s.cue, s.seen]), [["Eyes on the mat", true], ["Eyes on the mat", null]]);
+    const stands = must(await w.teach.get(`/api/v1/pupils/${ondi.id}/record`), 200);
+    assert.deepEqual([stands.statements, stands.seen, stands.lesson_answers.map((a) => a.right)], [[], [], [true]], "the record tells what holds");
     const office = must(await w.staff.office.client.get(`/api/v1/exports/pupil.json?pupil=${ondi.id}`), 200);
     assert.ok(!("statements" in office) && !("lesson_answers" in office), "the office gets no results");
     const family = await signedIn(w.url, { card: w.codes.carer });

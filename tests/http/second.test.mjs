@@ -309,7 +309,7 @@ test("whoever owes a second view is told neither suggestion nor assessment", asy
         const now = await answers(seer.client);
         assert.match(now.assess, TELLS);
         assert.match(now.record, /"second_view":null/);
-        assert.match(now.copy, /"second_views":\[\{"unit":"[^"]*","asked_on":"[-\d]*","band":2,"agreed":null\},/);
+        assert.match(now.copy, /"second_views":\[\{"unit":"[^"]*","asked_on":"[-\d]*","band":2,"given_on":"[-\d]*","first":null,"agreed":null,"agreed_on":null\},/);
         assert.equal(must(await seer.client.get("/api/v1/home"), 200).second_views, 0);
     });
 });

@@ -135,6 +135,10 @@ static void a_teaching_point_taken_back_was_not_looked_for(void **state)
 
     /* nothing is overwritten, and it can be said again */
     assert_int_equal(fixture_int(f, "SELECT count(*) FROM seen WHERE pupil_id = 21"), 3);
+    assert_int_equal(seen_ever_of_pupil(f->st, f->mem, (struct pupil_id){AMI}, &list), OK);
+    assert_int_equal(list.n, 3);
+    assert_true(list.v[2].cue == EYES && list.v[2].taken_back);
+    assert_false(list.v[0].taken_back || list.v[1].taken_back);
     assert_int_equal(say(f, put_seen, (struct said){AMI, EYES, YES, TODAY}), OK);
     assert_int_equal(results_of(f, AMI, &r)->seen_of_looked.of, 2);
 }
