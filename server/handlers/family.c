@@ -45,18 +45,31 @@ static enum err child(const struct page *p)
     return OK;
 }
 
+static bool is_sent(const struct hand_in *h, struct challenge_id c)
+{
+    return h->challenge.v == c.v && h->state == HAND_IN_COUNTS && h->attempt_count > 0;
+}
+
+/* What was done earlier may arrive later, so a day can come round again. */
+static bool day_was_told(const struct page *p, struct challenge_id c, size_t before, int32_t day)
+{
+    for (size_t i = 0; i < before; i++) {
+        if (is_sent(&p->hand_ins.v[i], c) && p->hand_ins.v[i].done_day == day) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* Days on which tries were done that count, each once, in order of arrival. Returns how many. */
 static size_t sent_on(const struct page *p, struct challenge_id c)
 {
     size_t n = 0;
-    int32_t last = INT32_MIN;
     for (size_t i = 0; i < p->hand_ins.n; i++) {
         const struct hand_in *h = &p->hand_ins.v[i];
-        if (h->challenge.v != c.v || h->state != HAND_IN_COUNTS || h->attempt_count == 0 ||
-            h->done_day == last) {
+        if (!is_sent(h, c) || day_was_told(p, c, i, h->done_day)) {
             continue;
         }
-        last = h->done_day;
         buf_str(p->b, n++ > 0 ? "," : "");
         view_day(p->b, h->done_day);
     }
@@ -114,10 +127,21 @@ static enum err assessments(const struct page *p)
     return e;
 }
 
+/* What arrived last, not what was done last: an outlook looks back on what arrived before, and a
+ * best that came in late has to be among it. */
+static const struct hand_in *last_arrived(const struct best_line *line)
+{
+    const struct hand_in *last = line->hand_ins[0];
+    for (size_t i = 1; i < line->n; i++) {
+        last = line->hand_ins[i]->seq > last->seq ? line->hand_ins[i] : last;
+    }
+    return last;
+}
+
 static enum err next_of(const struct page *p, const struct best_line *line, bool *first)
 {
     struct outlook o;
-    const struct hand_in *last = line->hand_ins[line->n - 1];
+    const struct hand_in *last = last_arrived(line);
     const struct activity *a = NULL;
     enum err e = activity_load(p->rq->store, last->revision, &a);
     const struct outlook_ask ask = {.activity = a, .h = last, .history = &p->hand_ins};
@@ -152,7 +176,8 @@ static enum err lines(const struct page *p)
     buf_str(p->b, ",\"lines\":[");
     for (size_t i = 0; i < lines.n; i++) {
         buf_str(p->b, i > 0 ? "," : "");
-        view_line(p->b, &lines.v[i], family_meaning(p->rq->mem, &lines.v[i]));
+        view_line(p->b, &lines.v[i],
+                  family_meaning(p->rq->mem, &lines.v[i], fresh > p->from_day ? fresh : 0));
     }
     buf_str(p->b, "],\"next\":[");
     bool first = true;

@@ -6,6 +6,7 @@
 #include "assess/attainable.h"
 #include "assess/best.h"
 #include "base/buf.h"
+#include "base/clock.h"
 #include "base/mem.h"
 #include "value_words.h"
 
@@ -59,14 +60,31 @@ static void bests(struct buf *b, const struct activity *a, const struct mark *ma
     }
 }
 
-const char *family_meaning(void *ctx, const struct best_line *line)
+static void since_words(struct buf *b, int32_t day)
+{
+    static const char *const months[] = {
+        "January", "February", "March", "April", "May", "June", "July", "August", "September",
+        "October", "November", "December",
+    };
+    char s[11];
+    clock_day_print(day, s);            /* yyyy-mm-dd */
+    int month = (s[5] - '0') * 10 + (s[6] - '0'), of_month = (s[8] - '0') * 10 + (s[9] - '0');
+    buf_printf(b, " since %d %s %.4s.", of_month, months[month - 1], s);
+}
+
+const char *family_meaning(void *ctx, const struct best_line *line, int32_t since_day)
 {
     struct buf b;
     buf_init(&b, ctx);
     if (line->n == 1) {
-        buf_str(&b, "Sent once this school year.");
+        buf_str(&b, "Sent once");
     } else {
-        buf_printf(&b, "Sent %zu times this school year.", line->n);
+        buf_printf(&b, "Sent %zu times", line->n);
+    }
+    if (since_day != 0) {
+        since_words(&b, since_day);
+    } else {
+        buf_str(&b, " this school year.");
     }
     struct mark *marks = NULL;
     size_t n = marks_of(ctx, line, &marks);

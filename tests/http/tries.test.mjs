@@ -218,6 +218,31 @@ test("the child's own pages", async (t) => {
     assert.deepEqual([tile.state, tile.best], ["handed_in", 15], "versions are not mixed");
 });
 
+test("the family's page takes tries that arrive late, and a fresh start, as they are", async (t) => {
+    const w = await world(t);
+    const activity = await makeActivity(w.first, "zones");
+    const challenge = await setChallenge(w.first, activity, [w.klass.id]);
+    const child = await w.child(0);
+    const send = async (value, done_on) => must(await child.post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, done_on, attempts: [{ value, distance_mm: 3000 }] }), 201);
+    const page = async () => must(await w.first.get(`/api/v1/pupils/${w.klass.pupils[0].id}/progress`), 200);
+    await send(7, day());
+    await send(12, day(-1));        /* done the day before, arrived after */
+    const late = await page();
+    assert.match(late.lines[0].meaning, /Own best so far: 12 points/);
+    assert.deepEqual(late.next.map((n) => n.words), ["Try for 14 points."], "never less than the own best");
+    await send(9, day());
+    assert.deepEqual((await page()).set[0].sent_on, [day(), day(-1)], "each day once");
+
+    must(await w.first.put(`/api/v1/pupils/${w.klass.pupils[0].id}/fresh-start`, { from: day() }), 200);
+    const fresh = await page();
+    assert.match(fresh.lines[0].meaning, /^Sent 2 times since \d{1,2} [A-Z][a-z]+ 20\d\d\. Own best so far: 9 points/);
+    const words = new Date(`${day()}T12:00:00Z`).toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric", timeZone: "UTC" });
+    assert.ok(fresh.lines[0].meaning.includes(`since ${words}.`), fresh.lines[0].meaning);
+    assert.deepEqual(fresh.set[0].sent_on, [day(), day(-1)], "what was sent stays sent");
+    must(await w.first.put(`/api/v1/pupils/${w.klass.pupils[0].id}/fresh-start`, { from: null }), 200);
+    assert.match((await page()).lines[0].meaning, /^Sent 3 times this school year\./);
+});
+
 test("the family's page, the record and the exports", async (t) => {
     const w = await world(t);
     const activity = await makeActivity(w.first, "zones");
