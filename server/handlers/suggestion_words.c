@@ -252,12 +252,13 @@ static void say_strands(struct telling *t)
     }
 }
 
+/* A provisional result has two strands of three: one is missing, and it can be any. */
 static const char *missing_words(const struct judgement *j)
 {
-    if (j->strand[STRAND_TAKING_PART] >= 0) {
-        return "thinking is";
+    if (j->strand[STRAND_PHYSICAL] < 0) {
+        return "doing";
     }
-    return j->strand[STRAND_THINKING] < 0 ? "thinking and taking part are" : "taking part is";
+    return j->strand[STRAND_THINKING] < 0 ? "thinking" : "taking part";
 }
 
 const char *suggestion_policy(const struct suggestion *s)
@@ -284,7 +285,7 @@ static void say_judgement(struct telling *t)
         }
     }
     if (j->status == JUDGE_PROVISIONAL) {
-        say(t, "Once %s known it could be \xE2\x80\x9C%s\xE2\x80\x9D to "
+        say(t, "Once %s is known it could be \xE2\x80\x9C%s\xE2\x80\x9D to "
             "\xE2\x80\x9C%s\xE2\x80\x9D.", missing_words(j), band(t, j->lo), band(t, j->hi));
     }
 }

@@ -237,3 +237,23 @@ test("the record and the copy of the data say it, the family's page does not", a
         assert.doesNotMatch(answer.text, /self-rescue|lesson_answers|statements/);
     }
 });
+
+test("what a provisional result still waits for is named, be it the tries", async (t) => {
+    const w = await world(t);
+    const quill = w.a.pupils[2];
+    const asked = [w.activity];
+    for (let i = 0; i < 2; i += 1) {
+        const more = await makeActivity(w.teach, "zones", { name: `Mat slide ${i + 2}` });
+        must(await w.teach.post("/api/v1/challenges", { activity: more.id, unit: w.unit, classes: [w.a.id], opens_on: day(-2), due_on: day(5), closes_on: day(20) }), 201);
+        asked.push(more);
+    }
+    for (const a of asked) {
+        must(await w.teach.post(`/api/v1/units/${w.unit}/answers`, { pupil: quill.id, question: a.questions[0].id, right: true }), 204);
+    }
+    must(await w.teach.put(`/api/v1/units/${w.unit}/taking-part/${quill.id}`, { band: 0 }), 204);
+    const { suggestion } = rowOf(must(await w.teach.get(`/api/v1/units/${w.unit}/assess?class=${w.a.id}`), 200), quill);
+    assert.deepEqual([suggestion.band, suggestion.status], [null, "provisional"]);
+    const once = suggestion.reasons.filter((r) => r.startsWith("Once "));
+    assert.equal(once.length, 1, suggestion.reasons.join("|"));
+    assert.match(once[0], /^Once doing is known it could be /, "thinking is known already");
+});
