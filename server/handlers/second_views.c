@@ -263,6 +263,18 @@ static size_t still_open(const struct second_view_list *list)
     return n;
 }
 
+/* A second view by who gave the first would be one look, counted as two that agree. */
+static enum err not_own_decision(struct request *rq, const struct second_view_new *ask,
+                                 const char *at)
+{
+    struct assessment now;
+    enum err e = assessment_get(rq->store, rq->mem, ask->unit, ask->pupil, &now);
+    if (e == OK && now.by.v == ask->asked_of.v) {
+        return request_blame(rq, at, "decided_by_them", NULL);
+    }
+    return e == ERR_NOT_FOUND ? OK : e;
+}
+
 static enum err ask_one(struct request *rq, const struct unit_class *k, struct staff_id of,
                         size_t i)
 {
@@ -278,6 +290,9 @@ static enum err ask_one(struct request *rq, const struct unit_class *k, struct s
     }
     if (e == OK && !in) {
         e = request_blame(rq, at, "not_found", NULL);
+    }
+    if (e == OK) {
+        e = not_own_decision(rq, &ask, at);
     }
     if (e == OK) {
         e = second_view_ask(rq->store, &ask, &id);

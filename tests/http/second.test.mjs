@@ -176,6 +176,8 @@ test("asking for a second view", async (t) => {
         assert.deepEqual(slug(await ask({ pupils: w.klass.pupils.slice(0, 9).map((p) => p.id) })), [422, "too_many"]);
         assert.equal((await ask({ class: "999999999" })).status, 404);
         assert.equal((await w.teach.client.get(`${w.base}/second-views`)).status, 422);
+        must(await w.lead.client.put(`${w.base}/assessments/${w.pupil(7)}`, { band: 1 }), 200);
+        assert.deepEqual(slug(await ask({ staff: w.lead.id, pupils: [w.pupil(6), w.pupil(7)] })), [422, "decided_by_them"], "one person's look is not two");
         assert.deepEqual((await w.list(w.teach)).views, [], "nothing of that was stored");
     });
 

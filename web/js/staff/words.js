@@ -97,7 +97,7 @@ const CODES = {
     not_a_group: "is a class; only a group takes pupils of other classes", not_a_live_card: "no longer works",
     off: "is off for this class", left: "has left the school", decided: "has an assessment already",
     no_suggestion: "has nothing suggested", not_sure: "has a suggestion that is not sure enough",
-    nothing_seen: "has nothing seen in lessons yet", asked: "has been asked about already", may_not_see: "may not see this class", to_check: "has something to check"
+    nothing_seen: "has nothing seen in lessons yet", asked: "has been asked about already", decided_by_them: "was decided by this colleague, who cannot give the second view as well", may_not_see: "may not see this class", to_check: "has something to check"
 };
 
 /* Say all by themselves. */
