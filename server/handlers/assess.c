@@ -354,6 +354,9 @@ enum err h_unit_share_post(struct request *rq, struct reply *rp)
                              &changed);
         shared += changed;
     }
+    if (e == OK && shared > 0) {        /* who let it out stands nowhere else */
+        e = people_audit(rq, "assessments shared", "class", cls.v, "");
+    }
     if (e == OK) {
         buf_printf(reply_json_buf(rq, rp, 200), "{\"shared\":%d,\"left\":%d}", shared, left);
     }

@@ -90,7 +90,11 @@ test("thirty names in, cards out, thirty hand-ins, grid, board, assessments, fam
         }
         const before = await signedIn(w.url, { card: family[0].code });
         assert.deepEqual(must(await before.get(`/api/v1/children/${family[0].pupil.id}`), 200).assessments, []);
-        must(await w.first.post(`/api/v1/units/${unit}/share`, { class: klass.id }), 200);
+        const shares = async () => must(await w.first.get("/api/v1/audit"), 200).rows.filter((r) => r.action === "assessments shared" && r.object === `class:${klass.id}`).length;
+        assert.ok(must(await w.first.post(`/api/v1/units/${unit}/share`, { class: klass.id }), 200).shared > 0);
+        assert.equal(await shares(), 1, "what is let out is in the audit");
+        assert.equal(must(await w.first.post(`/api/v1/units/${unit}/share`, { class: klass.id }), 200).shared, 0);
+        assert.equal(await shares(), 1, "nothing let out, nothing to note");
         for (const card of family.slice(0, 5)) {
             const carer = await signedIn(w.url, { card: card.code });
             const { children } = must(await carer.get("/api/v1/children"), 200);
