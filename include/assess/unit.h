@@ -25,8 +25,9 @@ struct judge_rule {
     double line[UNIT_LINES_MAX];            /* share that reaches band 1, 2 .. */
     int need[UNIT_LINES_MAX][STRANDS];      /* all-of: level j+1 asks this of each; -1 none */
 };
-/* Majority, the lower of activities and cues, 1 activity, 3 of each other, shares evenly spread
- * between 0.4 and 0.8; all-of: every strand at the level. */
+/* Majority, the lower of activities and cues; at least 1 activity, 3 cues looked for, 3 questions
+ * answered, 2 lessons; shares evenly spread between 0.4 and 0.8 (a single one: 0.6); all-of: every
+ * strand at the level. */
 struct judge_rule judge_rule_default(int top_band);
 
 enum judge_status { JUDGE_NOT_ENOUGH, JUDGE_PROVISIONAL, JUDGE_DETERMINED };

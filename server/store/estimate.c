@@ -51,7 +51,8 @@ static void note_distances(const struct aim_side *side, struct estimate *out)
     }
 }
 
-/* All tries that count; *thrown: some were made at the reference. */
+/* All tries that count. *why is ESTIMATE_TOLD when they fit the model, else why not; tries made at
+ * the reference need no estimate. */
 static enum err gather(struct store *st, const struct estimate_ask *ask, struct aim_side *side,
                        enum estimate_why *why)
 {
