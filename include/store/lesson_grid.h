@@ -22,7 +22,7 @@ struct lesson_row {
     struct pupil_row pupil;
     const struct seen_row *seen;            /* what holds, under its column's id */
     size_t seen_count;
-    const struct lesson_answer *answers;    /* what holds, by question id */
+    const struct lesson_answer *answers;    /* the same, of questions */
     size_t answer_count;
     int taking_part;                        /* -1: not recorded */
 };

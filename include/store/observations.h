@@ -59,7 +59,8 @@ struct lesson_answer {
     struct pupil_id pupil;
     struct unit_id unit;
     int64_t question;
-    const char *question_text;      /* readers of one pupil */
+    const char *question_text;      /* readers */
+    struct activity_id activity;    /* readers */
     bool right;                     /* false: not yet */
     bool taken_back;                /* as above */
     int32_t on_day;
@@ -71,8 +72,9 @@ struct lesson_answer_list {
     size_t n;
 };
 
-/* The same four for a question of an activity. A record of a teacher stands in place of the
- * child's own answers to that question; taken back, those count again. */
+/* The same four for a question of an activity, which too is its words in its activity. A record of
+ * a teacher stands in place of the child's own answers to that question, in whatever revision;
+ * taken back, those count again. */
 enum err lesson_answer_add(struct store *st, const struct lesson_answer *a) MUST_USE;
 enum err lesson_answers_of_class(struct store *st, void *ctx, const struct unit_class *k,
                                  struct lesson_answer_list *out) MUST_USE;
@@ -80,6 +82,7 @@ enum err lesson_answers_of_pupil(struct store *st, void *ctx, struct pupil_id p,
                                  struct lesson_answer_list *out) MUST_USE;
 enum err lesson_answers_ever_of_pupil(struct store *st, void *ctx, struct pupil_id p,
                                       struct lesson_answer_list *out) MUST_USE;
+bool lesson_answer_is_of(const struct lesson_answer *row, struct activity_id a, const char *text);
 
 struct taking_part {
     struct pupil_id pupil;

@@ -94,10 +94,34 @@ static bool is_newest(const struct load *l, const struct activity *a)
     return true;
 }
 
-static bool cue_marked(const struct load *l, const struct activity *a, const char *text)
+/* Columns of one kind, and where more of them go. */
+struct side {
+    struct lesson_column **v;
+    size_t *n, *cap;
+    bool questions;                     /* else teaching points */
+};
+
+/* The k-th words of a revision; NULL behind the last. */
+static const char *words_at(const struct activity *a, bool questions, size_t k, int64_t *id)
 {
-    for (size_t i = 0; i < l->marks.seen.n; i++) {
-        if (seen_is_of(&l->marks.seen.v[i], a->id, text)) {
+    if (k >= (questions ? a->question_count : a->cue_count)) {
+        return NULL;
+    }
+    *id = questions ? a->questions[k].id : a->cues[k].id;
+    return questions ? a->questions[k].text : a->cues[k].text;
+}
+
+static bool is_marked(const struct load *l, const struct activity *a, const char *text,
+                      bool questions)
+{
+    const struct marks *m = &l->marks;
+    for (size_t i = 0; !questions && i < m->seen.n; i++) {
+        if (seen_is_of(&m->seen.v[i], a->id, text)) {
+            return true;
+        }
+    }
+    for (size_t i = 0; questions && i < m->answers.n; i++) {
+        if (lesson_answer_is_of(&m->answers.v[i], a->id, text)) {
             return true;
         }
     }
@@ -105,18 +129,22 @@ static bool cue_marked(const struct load *l, const struct activity *a, const cha
 }
 
 /* Has another column the same words of the activity, now or when its newest revision is added? */
-static bool cue_elsewhere(const struct load *l, const struct activity *a, const char *text)
+static bool is_elsewhere(const struct load *l, const struct activity *a, const char *text,
+                         const struct side *to)
 {
-    for (size_t i = 0; i < l->out->cue_count; i++) {
-        const struct lesson_column *c = &l->out->cues[i];
+    for (size_t i = 0; i < *to->n; i++) {
+        const struct lesson_column *c = &(*to->v)[i];
         if (c->activity.v == a->id.v && strcmp(c->text, text) == 0) {
             return true;
         }
     }
     for (size_t i = 0; i < l->set_count; i++) {
         const struct activity *b = l->set[i];
-        for (size_t k = 0; b->id.v == a->id.v && is_newest(l, b) && k < b->cue_count; k++) {
-            if (strcmp(b->cues[k].text, text) == 0) {
+        const char *other;
+        int64_t id;
+        bool newest = b->id.v == a->id.v && is_newest(l, b);
+        for (size_t k = 0; newest && (other = words_at(b, to->questions, k, &id)); k++) {
+            if (strcmp(other, text) == 0) {
                 return true;
             }
         }
@@ -124,48 +152,39 @@ static bool cue_elsewhere(const struct load *l, const struct activity *a, const 
     return false;
 }
 
+static void add_columns(struct load *l, const struct activity *a, const struct side *to)
+{
+    bool newest = is_newest(l, a);
+    const char *text;
+    int64_t id;
+    for (size_t k = 0; (text = words_at(a, to->questions, k, &id)) != NULL; k++) {
+        if (newest || (is_marked(l, a, text, to->questions) && !is_elsewhere(l, a, text, to))) {
+            mem_grow(l->ctx, *to->v, *to->n, to->cap);
+            (*to->v)[(*to->n)++] = (struct lesson_column){id, text, a->id, a->name};
+        }
+    }
+}
+
 /* A mark made in an older revision stands in the column of the same words. */
 static void move_marks(struct load *l)
 {
+    const struct lesson_grid *g = l->out;
     for (size_t i = 0; i < l->marks.seen.n; i++) {
         struct seen_row *row = &l->marks.seen.v[i];
         size_t k = 0;
-        while (k < l->out->cue_count &&
-               !seen_is_of(row, l->out->cues[k].activity, l->out->cues[k].text)) {
+        while (k < g->cue_count && !seen_is_of(row, g->cues[k].activity, g->cues[k].text)) {
             k++;
         }
-        row->cue = k < l->out->cue_count ? l->out->cues[k].id : row->cue;
+        row->cue = k < g->cue_count ? g->cues[k].id : row->cue;
     }
-}
-
-static bool question_marked(const struct load *l, int64_t question)
-{
     for (size_t i = 0; i < l->marks.answers.n; i++) {
-        if (l->marks.answers.v[i].question == question) {
-            return true;
+        struct lesson_answer *row = &l->marks.answers.v[i];
+        size_t k = 0;
+        while (k < g->question_count &&
+               !lesson_answer_is_of(row, g->questions[k].activity, g->questions[k].text)) {
+            k++;
         }
-    }
-    return false;
-}
-
-static void add_columns(struct load *l, const struct activity *a)
-{
-    struct lesson_grid *g = l->out;
-    bool newest = is_newest(l, a);
-    for (size_t k = 0; k < a->cue_count; k++) {
-        const char *text = a->cues[k].text;
-        if (newest || (cue_marked(l, a, text) && !cue_elsewhere(l, a, text))) {
-            mem_grow(l->ctx, g->cues, g->cue_count, &l->cue_cap);
-            g->cues[g->cue_count++] =
-                (struct lesson_column){a->cues[k].id, text, a->id, a->name};
-        }
-    }
-    for (size_t k = 0; k < a->question_count; k++) {
-        if (newest || question_marked(l, a->questions[k].id)) {
-            mem_grow(l->ctx, g->questions, g->question_count, &l->question_cap);
-            g->questions[g->question_count++] =
-                (struct lesson_column){a->questions[k].id, a->questions[k].text, a->id, a->name};
-        }
+        row->question = k < g->question_count ? g->questions[k].id : row->question;
     }
 }
 
@@ -222,6 +241,8 @@ enum err lesson_grid_load(struct store *st, void *ctx, const struct unit_class *
                           struct lesson_grid *out)
 {
     struct load l = {.st = st, .ctx = ctx, .out = out};
+    const struct side cues = {&out->cues, &out->cue_count, &l.cue_cap, false};
+    const struct side questions = {&out->questions, &out->question_count, &l.question_cap, true};
     *out = (struct lesson_grid){0};
     enum err e = unit_get(ctx, st, of->unit, &out->unit);
     if (e == OK) {
@@ -234,7 +255,8 @@ enum err lesson_grid_load(struct store *st, void *ctx, const struct unit_class *
         e = load_marks(&l, of);
     }
     for (size_t i = 0; e == OK && i < l.set_count; i++) {
-        add_columns(&l, l.set[i]);
+        add_columns(&l, l.set[i], &cues);
+        add_columns(&l, l.set[i], &questions);
     }
     move_marks(&l);
     return e == OK ? load_rows(&l, of, now) : e;

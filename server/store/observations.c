@@ -14,17 +14,22 @@
 #define IN_CLASS                                                                               \
     "(SELECT m.pupil_id FROM membership m WHERE m.class_id = :class AND m.from_day <= :today"  \
     " AND (m.to_day IS NULL OR m.to_day >= :today))"
-/* A teaching point is its words in its activity: a newer revision has it under another id. */
+/* A teaching point, and a question, is its words in its activity: a newer revision has it under
+ * another id. */
 #define SEEN_POINT                                                                             \
     " FROM seen s JOIN cue c ON c.id = s.cue_id JOIN revision r ON r.id = c.revision_id"
 #define SEEN_HOLDS                                                                             \
     "s.seen IS NOT NULL AND s.id = (SELECT max(t.id) FROM seen t JOIN cue d ON d.id = t.cue_id" \
     " JOIN revision v ON v.id = d.revision_id WHERE t.unit_id = s.unit_id"                     \
     " AND t.pupil_id = s.pupil_id AND v.activity_id = r.activity_id AND d.text = c.text)"
+#define ANSWERED                                                                               \
+    " FROM lesson_answer a JOIN question c ON c.id = a.question_id"                            \
+    " JOIN revision r ON r.id = c.revision_id"
 #define ANSWER_HOLDS                                                                           \
     "a.right_answer IS NOT NULL AND a.id = (SELECT max(b.id) FROM lesson_answer b"             \
+    " JOIN question d ON d.id = b.question_id JOIN revision v ON v.id = d.revision_id"         \
     " WHERE b.unit_id = a.unit_id AND b.pupil_id = a.pupil_id"                                 \
-    " AND b.question_id = a.question_id)"
+    " AND v.activity_id = r.activity_id AND d.text = c.text)"
 /* A revision `r` that the unit has: set in it, or of an activity in one of its lessons. */
 #define OF_UNIT                                                                                \
     "(EXISTS (SELECT 1 FROM challenge h WHERE h.revision_id = r.id AND h.unit_id = :unit)"     \
@@ -65,16 +70,17 @@ static const struct stmt_def defs[] = {
         "INSERT INTO lesson_answer (pupil_id, unit_id, question_id, right_answer, on_day, by_staff)"
         " VALUES (:pupil, :unit, :question, :right, :day, :by)"},
     [ANSWERS_OF_CLASS] = {"lesson answers of class",
-        "SELECT a.pupil_id, a.unit_id, a.question_id, NULL, a.right_answer, a.on_day, a.by_staff"
-        " FROM lesson_answer a WHERE a.unit_id = :unit AND a.pupil_id IN " IN_CLASS
-        " AND " ANSWER_HOLDS " ORDER BY a.pupil_id, a.question_id"},
+        "SELECT a.pupil_id, a.unit_id, a.question_id, c.text, a.right_answer, a.on_day, a.by_staff,"
+        " r.activity_id" ANSWERED
+        " WHERE a.unit_id = :unit AND a.pupil_id IN " IN_CLASS " AND " ANSWER_HOLDS
+        " ORDER BY a.pupil_id, a.question_id"},
     [ANSWERS_OF_PUPIL] = {"lesson answers of pupil",
-        "SELECT a.pupil_id, a.unit_id, a.question_id, c.text, a.right_answer, a.on_day, a.by_staff"
-        " FROM lesson_answer a JOIN question c ON c.id = a.question_id"
+        "SELECT a.pupil_id, a.unit_id, a.question_id, c.text, a.right_answer, a.on_day, a.by_staff,"
+        " r.activity_id" ANSWERED
         " WHERE a.pupil_id = :pupil AND " ANSWER_HOLDS " ORDER BY a.on_day, a.id"},
     [ANSWERS_EVER_OF_PUPIL] = {"lesson answers ever of pupil",
-        "SELECT a.pupil_id, a.unit_id, a.question_id, c.text, a.right_answer, a.on_day, a.by_staff"
-        " FROM lesson_answer a JOIN question c ON c.id = a.question_id"
+        "SELECT a.pupil_id, a.unit_id, a.question_id, c.text, a.right_answer, a.on_day, a.by_staff,"
+        " r.activity_id" ANSWERED
         " WHERE a.pupil_id = :pupil ORDER BY a.id"},
     [TAKING_PUT] = {"taking part put",
         "INSERT INTO taking_part (pupil_id, unit_id, band, by_staff, on_day)"
@@ -215,9 +221,15 @@ static enum err read_answers(struct query *q, void *ctx, struct lesson_answer_li
             .question_text = col_text(q, 3, ctx), .right = col_int(q, 4) != 0,
             .taken_back = col_null(q, 4),
             .on_day = (int32_t)col_int(q, 5), .by = {col_int(q, 6)},
+            .activity = {col_int(q, 7)},
         };
     }
     return query_end(q);
+}
+
+bool lesson_answer_is_of(const struct lesson_answer *row, struct activity_id a, const char *text)
+{
+    return row->activity.v == a.v && strcmp(row->question_text, text) == 0;
 }
 
 enum err lesson_answers_of_class(struct store *st, void *ctx, const struct unit_class *k,

@@ -154,18 +154,21 @@ static void set_states(void *ctx, const struct results *r, struct results_row *r
     talloc_free(own);
 }
 
+/* A question is its words in its activity, whatever the revision. */
 struct answered {
-    int64_t question;
+    struct activity_id activity;
+    const char *question;
     bool right;
 };
 
-static void note_answer(struct answered *v, size_t *n, int64_t question, bool right)
+static void note_answer(struct answered *v, size_t *n, struct answered said)
 {
     size_t i = 0;
-    while (i < *n && v[i].question != question) {
+    while (i < *n && (v[i].activity.v != said.activity.v ||
+                      strcmp(v[i].question, said.question) != 0)) {
         i++;
     }
-    v[i] = (struct answered){question, right};      /* a later answer replaces an earlier one */
+    v[i] = said;                                    /* a later answer replaces an earlier one */
     *n += i == *n;
 }
 
@@ -188,12 +191,13 @@ static enum err count_answers(struct store *st, void *ctx, struct results_row *r
             const struct activity_choice *c =
                 q == NULL ? NULL : activity_choice(q, h->answers[k].choice);
             if (c != NULL) {
-                note_answer(v, &n, q->id, c->right);
+                note_answer(v, &n, (struct answered){a->id, q->text, c->right});
             }
         }
     }
     for (size_t i = 0; i < row->answer_count; i++) {        /* heard in a lesson: stands instead */
-        note_answer(v, &n, row->answers[i].question, row->answers[i].right);
+        const struct lesson_answer *said = &row->answers[i];
+        note_answer(v, &n, (struct answered){said->activity, said->question_text, said->right});
     }
     row->right_of_answered = (struct fraction){0, (int)n};
     for (size_t i = 0; i < n; i++) {

@@ -291,6 +291,79 @@ static void a_newer_revision_keeps_what_was_seen(void **state)
     assert_int_equal(results_of(f, AMI, &r)->seen_count, 0);
 }
 
+/* The same of a question: its words in its activity, whoever answered, in whatever revision. */
+static void a_newer_revision_asks_the_same_question(void **state)
+{
+    enum { WHY_AGAIN = 84, WHY_ELSEWHERE = 85 };
+    struct fixture *f = *state;
+    struct lesson_answer_list list;
+    struct lesson_grid g;
+    assert_int_equal(say(f, put_answer, (struct said){AMI, WHY, YES, TODAY - 1}), OK);
+    fixture_sql(f, "INSERT INTO question (id, revision_id, position, text) VALUES"
+                   " (84, 52, 1, 'Why?'), (85, 53, 1, 'Why?');"
+                   "INSERT INTO challenge (id, revision_id, unit_id, number, opens_at, due_at,"
+                   " closes_at, created_at) VALUES (102, 52, 31, 13, 1772323300, 1773532800,"
+                   " 1774396800, 1); INSERT INTO challenge_class VALUES (11, 102)");
+    assert_int_equal(lesson_grid_load(f->st, f->mem, &here, NOW, &g), OK);
+    assert_int_equal(g.question_count, 2);          /* Mat slide's Why?; that of Hops, a lesson's */
+    assert_int_equal(g.questions[0].id, WHY_AGAIN);
+    assert_int_equal(g.questions[1].id, WHY_ELSEWHERE);
+    assert_int_equal(g.rows[0].answer_count, 1);
+    assert_int_equal(g.rows[0].answers[0].question, WHY_AGAIN);
+    assert_true(g.rows[0].answers[0].right);
+
+    /* asked again: the later answer holds, and it is one question */
+    assert_int_equal(say(f, put_answer, (struct said){AMI, WHY_AGAIN, NO, TODAY}), OK);
+    assert_right(f, 0, 1);
+    assert_int_equal(lesson_answers_of_pupil(f->st, f->mem, (struct pupil_id){AMI}, &list), OK);
+    assert_int_equal(list.n, 1);
+    assert_string_equal(list.v[0].question_text, "Why?");
+    assert_int_equal(list.v[0].activity.v, 41);
+    /* the same words of another activity are another question */
+    assert_int_equal(say(f, put_answer, (struct said){AMI, WHY_ELSEWHERE, YES, TODAY}), OK);
+    assert_right(f, 1, 2);
+
+    /* the child's own, to the older revision (WHY wrong, HOW right), gives way to what holds */
+    assert_int_equal(store_tx(f->st, "test", send, NULL), OK);
+    assert_right(f, 2, 3);
+    assert_int_equal(say(f, put_answer, (struct said){AMI, WHY_AGAIN, YES, TODAY}), OK);
+    assert_right(f, 3, 3);
+    /* taken back in the newer revision, what was said in the older one does not come through */
+    assert_int_equal(say(f, put_answer, (struct said){AMI, WHY_AGAIN, BACK, TODAY}), OK);
+    assert_right(f, 2, 3);
+}
+
+/* A child's own answers to two revisions of an activity: the later one counts, once. */
+static enum err send_again(struct store *st, void *arg)
+{
+    struct hand_in h = {
+        .pupil = {AMI}, .challenge = {102}, .version = {62}, .channel = "web",
+        .received_at = NOW + 60, .done_day = TODAY, .attempt_count = 1, .attempts = {{.value = 6}},
+        .answer_count = 1, .answers = {{.question = 84, .choice = 95}},
+    };
+    enum hand_in_outcome how;
+    (void)arg;
+    memset(h.id.b, 2, sizeof h.id.b);
+    memset(h.content_hash, 2, sizeof h.content_hash);
+    hand_in_settle(&h, false);
+    return hand_in_store(st, &h, &how);
+}
+
+static void a_childs_later_answer_to_the_same_question_counts_once(void **state)
+{
+    struct fixture *f = *state;
+    assert_int_equal(store_tx(f->st, "test", send, NULL), OK);
+    fixture_sql(f, "INSERT INTO question (id, revision_id, position, text) VALUES"
+                   " (84, 52, 1, 'Why?'); INSERT INTO choice (id, question_id, position, text,"
+                   " is_right) VALUES (95, 84, 1, 'a', 1), (96, 84, 2, 'b', 0);"
+                   "INSERT INTO challenge (id, revision_id, unit_id, number, opens_at, due_at,"
+                   " closes_at, created_at) VALUES (102, 52, 31, 13, 1772323300, 1773532800,"
+                   " 1774396800, 1); INSERT INTO challenge_class VALUES (11, 102)");
+    assert_right(f, 1, 2);                          /* WHY wrong, HOW right */
+    assert_int_equal(store_tx(f->st, "test", send_again, NULL), OK);
+    assert_right(f, 2, 2);
+}
+
 static void statements_are_ticked_and_taken_back(void **state)
 {
     struct fixture *f = *state;
@@ -405,6 +478,8 @@ int main(void)
         WITH_SCHOOL(taking_part_can_be_taken_back),
         WITH_SCHOOL(the_grid_has_a_column_for_whatever_has_a_mark),
         WITH_SCHOOL(a_newer_revision_keeps_what_was_seen),
+        WITH_SCHOOL(a_newer_revision_asks_the_same_question),
+        WITH_SCHOOL(a_childs_later_answer_to_the_same_question_counts_once),
         WITH_SCHOOL(statements_are_ticked_and_taken_back),
         WITH_SCHOOL(the_list_of_statements_has_a_cap_and_keeps_what_was_ticked),
         WITH_SCHOOL(the_purge_leaves_the_tick_that_holds),
