@@ -7,6 +7,7 @@
 
 #include "auth/scope.h"
 #include "base/clock.h"
+#include "base/int_list.h"
 #include "base/mem.h"
 #include "base/text.h"
 #include "handlers/activity_view.h"
@@ -24,25 +25,17 @@
 static enum err read_lines(struct request *rq, struct activity_version *v)
 {
     const char *s = request_query(rq, "lines");
-    if (s == NULL || *s == '\0') {
+    switch (int_list_read(s, ACTIVITY_BAND_LINES, v->band_lines, &v->band_line_count)) {
+    case INT_LIST_FINE:
+        return OK;
+    case INT_LIST_EMPTY:
         return request_blame(rq, "/lines", "required", NULL);
+    case INT_LIST_TOO_MANY:
+        return request_blame(rq, "/lines", "too_many", NULL);
+    default:
+        return request_blame(rq, mem_printf(rq->mem, "/lines/%zu", v->band_line_count), "type",
+                             NULL);
     }
-    v->band_line_count = 0;
-    for (const char *end = s; *end != '\0'; s = end + (*end == ',')) {
-        const char *at = mem_printf(rq->mem, "/lines/%zu", v->band_line_count);
-        int64_t n = 0;
-        for (end = s; *end >= '0' && *end <= '9' && end - s < 9; end++) {
-            n = n * 10 + (*end - '0');
-        }
-        if (end == s || (*end != ',' && *end != '\0') || (*end == ',' && end[1] == '\0')) {
-            return request_blame(rq, at, "type", NULL);
-        }
-        if (v->band_line_count == ACTIVITY_BAND_LINES) {
-            return request_blame(rq, "/lines", "too_many", NULL);
-        }
-        v->band_lines[v->band_line_count++] = n;
-    }
-    return OK;
 }
 
 /* A word of the query that has to be one of the choices; absent leaves *out alone. */

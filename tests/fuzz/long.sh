@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: MIT
 # long.sh DIR TARGET...: clang's libFuzzer on each target for FUZZ_SECONDS (60), from the corpus kept
-# here; what it finds stays in DIR. Says so and fails where clang or its libFuzzer is missing.
+# here, over the sources in FUZZ_SRC with FUZZ_LIBS; what it finds stays in DIR. Says so and fails where clang or its libFuzzer is missing.
 set -u
 dir=$1
 shift
@@ -12,9 +12,10 @@ if ! command -v clang >/dev/null; then
 fi
 bad=0
 for name in "$@"; do
+    # shellcheck disable=SC2086
     clang -std=c11 -D_GNU_SOURCE -g -O1 -Iinclude -Itests/fuzz -fsanitize=fuzzer,address,undefined \
         -fno-sanitize-recover=undefined -o "$dir/$name.libfuzzer" "tests/fuzz/$name.c" \
-        server/assess/*.c -lm || {
+        $FUZZ_SRC $FUZZ_LIBS || {
         echo 'clang has no libFuzzer here (Debian: libclang-rt-14-dev); check-fuzz needs none'
         exit 1
     }
