@@ -150,3 +150,36 @@ test("switches of the school, and what they show", async (t) => {
         assert.ok(rows.some((x) => x.action === "school changed" && x.code === "switches"));
     });
 });
+
+test("tries from two distances are compared only where the school wants estimates", async (t) => {
+    const school = await startSchool();
+    t.after(() => school.stop());
+    const first = await signedIn(school.url, school.account);
+    await first.get("/api/v1/session");
+    const w = { url: school.url, first };
+    const klass = await makeClass(w, "4 Birch", ["Ondi"]);
+    const [card] = await makeCards(w, klass.id, "pupil");
+    const activity = await makeActivity(first, "zones", { throws: 5, reference_mm: 4000, distances_mm: [2000, 3000, 4000, 5000], targets: [{ name: "mat", size_mm: 1000 }],
+        zones: [{ name: "middle", points: 3, x1_mm: -200, x2_mm: 200, y1_mm: -200, y2_mm: 200 }, { name: "edge", points: 1, x1_mm: -500, x2_mm: 500, y1_mm: -500, y2_mm: 500 }, { name: "miss", points: 0 }],
+        versions: [{ kind: "standard", how: "Slide five.", band_lines: [4, 9] }] });
+    const challenge = await setChallenge(first, activity, [klass.id], { opens_on: day(-10) });
+    const child = await signedIn(school.url, { card: card.code });
+    const send = (throws, distance_mm, more = {}) => child.post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, setup: { target: activity.targets[0].id }, attempts: [1, 2, 3].map(() => ({ throws, distance_mm })), ...more });
+    const gain = async () => must(await first.get(`/api/v1/challenges/${challenge.id}/results`), 200).rows[0].gain;
+    must(await send([0, 1, 0, 0, 1], 3000, { done_on: day(-7) }), 201);
+    must(await send([3, 1, 3, 1, 0], 4000), 201);
+
+    const off = await gain();
+    assert.deepEqual([off.category, off.label, off.silent, off.estimate], ["silent", "cannot be told", "distance", false]);
+    assert.equal(off.sentence, "The first tries and the latest are from different distances, or it is not known from where, so they are not compared. Silence is not “no progress”.");
+    assert.deepEqual([off.first_on, off.latest_on], [day(-7), day(0)]);
+    assert.deepEqual(Object.entries(off).filter(([, v]) => typeof v === "number"), [], "no figure across distances");
+
+    must(await first.put("/api/v1/school", { switches: { distance_estimates: true } }), 200);
+    const on = await gain();
+    assert.deepEqual([on.category, on.estimate, on.silent], ["likely", true, null], "never a clear gain");
+    assert.match(on.sentence, /^ESTIMATE across distances: probably a gain\. It assumes the stated target/);
+
+    must(await first.put("/api/v1/school", { switches: { distance_estimates: false } }), 200);
+    assert.deepEqual(await gain(), off, "turned off, nothing of it stays");
+});
