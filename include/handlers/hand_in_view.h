@@ -26,6 +26,7 @@ void view_hand_in(struct buf *b, const struct hand_in_view *v);
 void view_id(struct buf *b, int64_t id);            /* "123" in quotes */
 void view_day(struct buf *b, int32_t day);          /* "2026-03-06" in quotes */
 void view_at(struct buf *b, int64_t at);            /* RFC 3339 in quotes */
+void view_int_or_null(struct buf *b, bool present, int64_t v);
 /* {"version","distance_mm","value"} */
 void view_best(struct buf *b, struct version_id version, int32_t distance_mm, int64_t value);
 
@@ -59,7 +60,19 @@ void view_own_best(struct buf *b, const struct outlook *o);
 void view_bests(struct buf *b, const struct outlook *o);
 void view_next(struct buf *b, const struct next *n);
 
-/* A line as /me/bests shows it; `meaning` NULL: without that member. */
-void view_line(struct buf *b, const struct best_line *line, const char *meaning);
+/* What only a child's and a family's page say of a line. */
+struct line_words {
+    const char *meaning;        /* NULL: without that member */
+    int32_t since_day;          /* the fresh start from which the line counts; 0: the whole year */
+    const char **met;           /* teaching points, as line_met found them */
+    size_t met_count;
+};
+/* Teaching points that the child said at the latest hand-in and not at the first, into out->met. */
+enum err line_met(struct store *st, void *ctx, const struct best_line *line,
+                  struct line_words *out) MUST_USE;
+/* A line as /me/bests shows it; `w` NULL: without what it holds. */
+void view_line(struct buf *b, const struct best_line *line, const struct line_words *w);
 /* Best over a line: false when it has no whole attempt. */
 bool line_best(const struct best_line *line, int64_t *value, int32_t *distance_mm);
+/* The whole attempts of a line, oldest first; *out on ctx. Returns how many. */
+size_t line_marks(void *ctx, const struct best_line *line, struct mark **out);

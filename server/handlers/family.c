@@ -155,6 +155,8 @@ static enum err next_of(const struct page *p, const struct best_line *line, bool
         json_txt(p->b, a->name);
         buf_str(p->b, ",\"words\":");
         json_txt(p->b, words);
+        buf_printf(p->b, ",\"unit\":\"%s\",", value_unit_word(a->unit));
+        view_next(p->b, &o.next);
         buf_str(p->b, "}");
     }
     return e;
@@ -174,10 +176,12 @@ static enum err lines(const struct page *p)
         return e;
     }
     buf_str(p->b, ",\"lines\":[");
-    for (size_t i = 0; i < lines.n; i++) {
+    for (size_t i = 0; e == OK && i < lines.n; i++) {
         buf_str(p->b, i > 0 ? "," : "");
-        view_line(p->b, &lines.v[i],
-                  family_meaning(p->rq->mem, &lines.v[i], fresh > p->from_day ? fresh : 0));
+        struct line_words w = {.since_day = fresh > p->from_day ? fresh : 0};
+        w.meaning = family_meaning(p->rq->mem, &lines.v[i], w.since_day);
+        e = line_met(p->rq->store, p->rq->mem, &lines.v[i], &w);
+        view_line(p->b, &lines.v[i], &w);
     }
     buf_str(p->b, "],\"next\":[");
     bool first = true;

@@ -7,27 +7,10 @@
 #include "assess/best.h"
 #include "base/buf.h"
 #include "base/clock.h"
-#include "base/mem.h"
+#include "handlers/hand_in_view.h"
 #include "value_words.h"
 
 enum { STEPS = 8 };
-
-static size_t marks_of(void *ctx, const struct best_line *line, struct mark **out)
-{
-    size_t n = 0;
-    *out = mem_array(ctx, struct mark, line->n * HAND_IN_ATTEMPTS);
-    for (size_t i = 0; i < line->n; i++) {
-        const struct hand_in *h = line->hand_ins[i];
-        for (size_t k = 0; k < h->attempt_count; k++) {
-            if (!h->attempts[k].part) {
-                (*out)[n++] = (struct mark){
-                    h->attempts[k].distance_mm,
-                    best_sign(h->attempts[k].value, line->activity->lower_is_better)};
-            }
-        }
-    }
-    return n;
-}
 
 static void value_at(struct buf *b, const struct activity *a, struct mark m)
 {
@@ -87,7 +70,7 @@ const char *family_meaning(void *ctx, const struct best_line *line, int32_t sinc
         buf_str(&b, " this school year.");
     }
     struct mark *marks = NULL;
-    size_t n = marks_of(ctx, line, &marks);
+    size_t n = line_marks(ctx, line, &marks);
     if (n > 0) {
         bests(&b, line->activity, marks, n);
         if (line->activity->lower_is_better) {

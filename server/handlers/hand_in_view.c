@@ -30,7 +30,7 @@ void view_at(struct buf *b, int64_t at)
     json_txt(b, text);
 }
 
-static void int_or_null(struct buf *b, bool present, int64_t v)
+void view_int_or_null(struct buf *b, bool present, int64_t v)
 {
     if (present) {
         buf_int(b, v);
@@ -142,9 +142,9 @@ void view_hand_in_members(struct buf *b, const struct hand_in_view *v)
     buf_str(b, ",\"could_not\":");
     json_txt(b, h->could_not);
     buf_str(b, ",\"best\":");
-    int_or_null(b, best, h->best);
+    view_int_or_null(b, best, h->best);
     buf_str(b, ",\"best_distance_mm\":");
-    int_or_null(b, best && h->best_distance_mm > 0, h->best_distance_mm);
+    view_int_or_null(b, best && h->best_distance_mm > 0, h->best_distance_mm);
     said(b, h);
     buf_printf(b, ",\"state\":\"%s\",\"channel\":\"%s\"", hand_in_state_word[h->state],
                h->channel);
@@ -165,7 +165,7 @@ void view_best(struct buf *b, struct version_id version, int32_t distance_mm, in
     buf_str(b, "{\"version\":");
     view_id(b, version.v);
     buf_str(b, ",\"distance_mm\":");
-    int_or_null(b, distance_mm > 0, distance_mm);
+    view_int_or_null(b, distance_mm > 0, distance_mm);
     buf_str(b, ",\"value\":");
     buf_int(b, value);
     buf_str(b, "}");
@@ -176,11 +176,11 @@ void view_own_best(struct buf *b, const struct outlook *o)
     buf_str(b, "\"own_best\":{\"status\":");
     json_txt(b, o->has_status ? best_status_word(o->status) : NULL);
     buf_str(b, ",\"value\":");
-    int_or_null(b, o->has_status, o->value);
+    view_int_or_null(b, o->has_status, o->value);
     buf_str(b, ",\"distance_mm\":");
-    int_or_null(b, o->has_status && o->distance_mm > 0, o->distance_mm);
+    view_int_or_null(b, o->has_status && o->distance_mm > 0, o->distance_mm);
     buf_str(b, ",\"before\":");
-    int_or_null(b, o->has_status && o->has_before, o->before);
+    view_int_or_null(b, o->has_status && o->has_before, o->before);
     buf_str(b, "}");
 }
 
@@ -199,81 +199,8 @@ void view_next(struct buf *b, const struct next *n)
 {
     bool far = n->kind == NEXT_CLOSER || n->kind == NEXT_SAME || n->kind == NEXT_FURTHER;
     buf_printf(b, "\"next\":{\"kind\":\"%s\",\"value\":", next_kind_word(n->kind));
-    int_or_null(b, n->kind == NEXT_SCORE, n->value);
+    view_int_or_null(b, n->kind == NEXT_SCORE, n->value);
     buf_str(b, ",\"distance_mm\":");
-    int_or_null(b, far, n->distance_mm);
-    buf_str(b, "}");
-}
-
-/* Lines --------------------------------------------------------------------------------------- */
-
-bool line_best(const struct best_line *line, int64_t *value, int32_t *distance_mm)
-{
-    bool found = false;
-    struct mark top = {0};
-    for (size_t i = 0; i < line->n; i++) {
-        const struct hand_in *h = line->hand_ins[i];
-        if (!h->has_best) {
-            continue;
-        }
-        struct mark pair[2] = {
-            top, {h->best_distance_mm, best_sign(h->best, line->activity->lower_is_better)}};
-        best_of(found ? pair : pair + 1, found ? 2 : 1, &top, NULL);
-        found = true;
-    }
-    *value = best_sign(top.score, line->activity->lower_is_better);
-    *distance_mm = top.distance_mm;
-    return found;
-}
-
-static void line_hand_in(struct buf *b, const struct hand_in *h)
-{
-    buf_str(b, "{\"on\":");
-    view_day(b, h->done_day);
-    buf_str(b, ",\"attempts\":[");
-    for (size_t i = 0; i < h->attempt_count; i++) {
-        const struct hand_in_attempt *a = &h->attempts[i];
-        buf_str(b, i > 0 ? ",{\"value\":" : "{\"value\":");
-        buf_int(b, a->value);
-        if (a->distance_mm > 0) {
-            buf_str(b, ",\"distance_mm\":");
-            buf_int(b, a->distance_mm);
-        }
-        buf_str(b, a->part ? ",\"part\":true}" : ",\"part\":false}");
-    }
-    buf_str(b, "],\"best\":");
-    int_or_null(b, h->has_best, h->best);
-    buf_str(b, "}");
-}
-
-void view_line(struct buf *b, const struct best_line *line, const char *meaning)
-{
-    const struct activity *a = line->activity;
-    buf_str(b, "{\"activity\":{\"id\":");
-    view_id(b, a->id.v);
-    buf_str(b, ",\"name\":");
-    json_txt(b, a->name);
-    buf_printf(b, ",\"kind\":\"%s\",\"unit\":\"%s\",\"lower_is_better\":%s},\"version\":{\"id\":",
-               activity_kind_word(a->kind), value_unit_word(a->unit),
-               a->lower_is_better ? "true" : "false");
-    view_id(b, line->version->id.v);
-    buf_printf(b, ",\"kind\":\"%s\"},\"best\":", version_kind_word(line->version->kind));
-    int64_t value = 0;
-    int32_t distance = 0;
-    if (line_best(line, &value, &distance)) {
-        view_best(b, line->version->id, distance, value);
-    } else {
-        buf_str(b, "null");
-    }
-    buf_str(b, ",\"hand_ins\":[");
-    for (size_t i = 0; i < line->n; i++) {
-        buf_str(b, i > 0 ? "," : "");
-        line_hand_in(b, line->hand_ins[i]);
-    }
-    buf_str(b, "]");
-    if (meaning) {
-        buf_str(b, ",\"meaning\":");
-        json_txt(b, meaning);
-    }
+    view_int_or_null(b, far, n->distance_mm);
     buf_str(b, "}");
 }

@@ -84,18 +84,8 @@ static void line_bests(struct request *rq, struct buf *b, const struct best_line
                        struct version_id as, bool *first)
 {
     bool lower = line->activity->lower_is_better;
-    struct mark *marks = mem_array(rq->mem, struct mark, line->n * HAND_IN_ATTEMPTS);
-    struct mark steps[OUTLOOK_BESTS];
-    size_t n = 0;
-    for (size_t i = 0; i < line->n; i++) {
-        const struct hand_in *h = line->hand_ins[i];
-        for (size_t k = 0; k < h->attempt_count; k++) {
-            if (!h->attempts[k].part) {
-                marks[n++] = (struct mark){h->attempts[k].distance_mm,
-                                           best_sign(h->attempts[k].value, lower)};
-            }
-        }
-    }
+    struct mark *marks = NULL, steps[OUTLOOK_BESTS];
+    size_t n = line_marks(rq->mem, line, &marks);
     size_t k = best_by_step(marks, n, steps, OUTLOOK_BESTS);
     for (size_t i = 0; i < k && i < OUTLOOK_BESTS; i++) {
         buf_str(b, *first ? "" : ",");
@@ -199,10 +189,12 @@ enum err h_me_bests_get(struct request *rq, struct reply *rp)
     }
     struct buf *b = reply_json_buf(rq, rp, 200);
     buf_str(b, "{\"lines\":[");
-    for (size_t i = 0; i < lines.n; i++) {
+    for (size_t i = 0; e == OK && i < lines.n; i++) {
+        struct line_words w = {0};
         buf_str(b, i > 0 ? "," : "");
-        view_line(b, &lines.v[i], NULL);
+        e = line_met(rq->store, rq->mem, &lines.v[i], &w);
+        view_line(b, &lines.v[i], &w);
     }
     buf_str(b, "]}");
-    return OK;
+    return e;
 }

@@ -4,7 +4,7 @@
 import { el } from "./dom.js";
 import { lanesOverTime, lanesTable } from "./lanes.js";
 import { t, own } from "./msg.js";
-import { dayWords, deviceDay, longValue } from "./words.js";
+import { dayWords, deviceDay, numberWords, pointsWords, toldWords, familyNextWords } from "./words.js";
 
 function setTable(family) {
     if (!family.set.length) {
@@ -83,10 +83,6 @@ function newestFirst(lines) {
 
 function lineBlock(line, place, all) {
     const { activity } = line;
-    const best =
-        line.best && !line.meaning
-            ? t("family.best", { best: longValue(line.best.value, activity.unit) })
-            : null;
     return el(
         "section",
         { class: "lanes-pair line" + (place >= ON_PAPER ? " no-print" : "") },
@@ -100,8 +96,9 @@ function lineBlock(line, place, all) {
                 " ",
                 el("span", { class: "quiet" }, t("kind." + line.version.kind).toLowerCase())
             ),
-            best ? el("p", null, el("strong", null, best)) : null,
-            line.meaning ? el("p", null, line.meaning) : null,
+            el("p", null, toldWords(line)),
+            line.met.length ? el("p", null, t("told.met", { points: pointsWords(line.met) })) : null,
+            el("p", { class: "small quiet" }, numberWords(activity)),
             el(
                 "details",
                 { class: "no-print" },
@@ -120,6 +117,19 @@ function lineBlock(line, place, all) {
         ),
         el("div", { class: "no-print" }, lanesOverTime({ line, last: 4 })),
         el("div", { class: "only-print" }, lanesOverTime({ line, last: all.length > 4 ? 1 : 2 }))
+    );
+}
+
+const HELD = ["name", "tries", "seen", "cards", "messages", "never"];
+const SEE = ["you", "teachers", "office", "messages"];
+const ASK = ["copy", "complain"];
+
+function section(title, names, stem) {
+    return el(
+        "section",
+        null,
+        el("h2", null, title),
+        el("ul", { class: "small held" }, names.map((name) => el("li", null, t(stem + name))))
     );
 }
 
@@ -205,19 +215,19 @@ export function childPage(family, children, page, open) {
                           "ul",
                           null,
                           family.next.map((n) =>
-                              el("li", null, el("strong", null, own(n.activity)), ": " + n.words)
+                              el("li", null, el("strong", null, own(n.activity)), ": " + familyNextWords(n))
                           )
                       )
                   )
                 : null
         ),
-        el("h2", null, t("family.held", { name: child.display_name })),
         el(
-            "ul",
-            { class: "small held" },
-            family.held.map((h) => el("li", null, h))
+            "div",
+            { class: "family-foot" },
+            section(t("family.held", { name: child.display_name }), HELD, "family.held_"),
+            section(t("family.see"), SEE, "family.see_")
         ),
-        el("p", { class: "small" }, family.ask),
+        section(t("family.ask_title"), ASK, "family.ask_"),
         el(
             "div",
             { class: "buttons" },

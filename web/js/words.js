@@ -2,7 +2,7 @@
  * Numbers, days and codes in everyday words, in the language of msg.js. Values are integers in the
  * activity's unit (points, count, ms, mm); nobody should ever read a millisecond. */
 
-import { t, knows } from "./msg.js";
+import { t, knows, own } from "./msg.js";
 
 /* 12400 ms -> "12.4"; 850 mm -> "85"; points and counts as they are. */
 function everyday(value, unit) {
@@ -196,5 +196,49 @@ export function nextWords(next, unit) {
     return t("next." + next.kind, {
         value: next.value === undefined || next.value === null ? "" : longValue(next.value, unit),
         far: next.distance_mm ? distance(next.distance_mm) : ""
+    });
+}
+
+/* What a line's numbers are: "A score adds up 5 throws. The most is 20." */
+export function numberWords(activity) {
+    const { kind, unit, throws, most, seconds } = activity;
+    return t("number." + (kind === "measure" ? unit : kind), { throws, most, seconds });
+}
+
+/* The teaching points met, each without its full stop. */
+export function pointsWords(met) {
+    return listWords(met.map((text) => own(text).replace(/[.\u06d4]$/, "")));
+}
+
+/* "15 points from 2 m and 12 points from 3 m" */
+export function bestsWords(line) {
+    return listWords(line.bests.map((b) => valueFrom(b.value, line.activity.unit, b.distance_mm)));
+}
+
+/* A line for a family: how often, the best from each distance, where it began; no judgement. */
+export function toldWords(line) {
+    const { unit, lower_is_better: lower } = line.activity;
+    const n = line.hand_ins.length;
+    const words = [
+        line.since ? t("told.since", { n, day: dayWords(line.since, "year") }) : t("told.times", { n })
+    ];
+    if (line.bests.length) {
+        words.push(t("told.bests", { bests: bestsWords(line) }));
+        if (line.first !== null) {
+            words.push(t("told.first", { first: longValue(line.first, unit) }));
+        }
+        if (lower) {
+            words.push(t("told.smaller"));
+        }
+        words.push(t("told.vary"));
+    }
+    return words.join(" ");
+}
+
+/* What to try next, for a family. */
+export function familyNextWords(n) {
+    return t("familynext." + n.next.kind, {
+        value: n.next.value === null ? "" : longValue(n.next.value, n.unit),
+        far: n.next.distance_mm ? distance(n.next.distance_mm) : ""
     });
 }

@@ -8,8 +8,9 @@ import { t, own } from "../msg.js";
 import {
     dueSentence,
     dayWords,
-    distance,
     longValue,
+    bestsWords,
+    pointsWords,
     errorWords
 } from "../words.js";
 import { state, loadToday, loadChallenge } from "./state.js";
@@ -186,29 +187,33 @@ async function mistakeScreen(args) {
     };
 }
 
-/* What changed, in words: first best, best now, steadier. */
+/* How far apart a day's tries lay; only days at the latest day's distance are compared. */
+function spreads(line) {
+    const days = line.hand_ins.filter((h) => h.attempts.length > 1);
+    const where = (h) => h.attempts.map((a) => a.distance_mm || 0).join();
+    const last = days[days.length - 1];
+    return days
+        .filter((h) => where(h) === where(last))
+        .map((h) => h.attempts.map((a) => a.value))
+        .map((values) => Math.max(...values) - Math.min(...values));
+}
+
+/* What changed, in words: a number, a point met, a steadier line. */
 function changeWords(line) {
-    const { unit, lower_is_better: lower } = line.activity;
-    const bests = line.hand_ins.filter((h) => h.best !== null).map((h) => h.best);
-    if (!bests.length) {
-        return [];
-    }
-    const first = bests[0],
-        top = lower ? Math.min(...bests) : Math.max(...bests);
+    const { unit } = line.activity;
     const words = [];
-    if (bests.length > 1 && first !== top) {
+    if (line.first !== null) {
         words.push(
-            t("bests.grew", { first: longValue(first, unit), best: longValue(top, unit) })
+            t("bests.grew", { first: longValue(line.first, unit), best: bestsWords(line) })
         );
-    } else {
-        words.push(t("bests.best", { best: longValue(top, unit) }));
+    } else if (line.bests.length) {
+        words.push(t("bests.best", { best: bestsWords(line) }));
     }
-    const spread = (h) => {
-        const values = h.attempts.map((a) => a.value);
-        return values.length > 1 ? Math.max(...values) - Math.min(...values) : null;
-    };
-    const spreads = line.hand_ins.map(spread).filter((s) => s !== null);
-    if (spreads.length > 1 && spreads[spreads.length - 1] < spreads[0]) {
+    if (line.met.length) {
+        words.push(t("bests.met", { points: pointsWords(line.met) }));
+    }
+    const apart = spreads(line);
+    if (apart.length > 1 && apart[apart.length - 1] < apart[0]) {
         words.push(t("bests.steadier"));
     }
     return words;
@@ -225,9 +230,6 @@ async function bestsScreen() {
             el("p", { class: "where" }, t("kind." + line.version.kind)),
             lanesOverTime({ line, last: 6 }),
             changeWords(line).map((w) => el("p", null, w)),
-            line.best && line.best.distance_mm
-                ? el("p", null, t("bests.from", { far: distance(line.best.distance_mm) }))
-                : null,
             line.activity.lower_is_better
                 ? el("p", { class: "small" }, t("bests.quicker"))
                 : null,
