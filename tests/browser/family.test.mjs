@@ -42,3 +42,44 @@ for (const [size, box] of Object.entries(SIZES)) {
         assert.deepEqual(v.trouble, []);
     });
 }
+
+/* Each line's words are put together in the page, so that they can be in any language; in English
+ * they are those of the API. */
+test("lines are told as the API tells them, and in Polish and Urdu", async (t) => {
+    const [school, browser] = [await startDemo(), await launch()];
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    const v = await visitor(browser, school.url, SIZES.small);
+    const { page } = v;
+    let told;
+    page.on("response", async (r) => {
+        if (/\/api\/v1\/children\/\d+$/.test(r.url())) {
+            told = await r.json();
+        }
+    });
+    await page.goto("/c");
+    await page.locator("#main input").first().fill(school.demo.carers[0].code);
+    await page.getByRole("button", { name: "Open the page" }).click();
+    await page.locator("h1", { hasText: school.demo.carers[0].pupil }).waitFor();
+    const text = await page.locator("#main").textContent();
+    assert.ok(told.lines.length > 0);
+    for (const line of told.lines.filter((l) => l.hand_ins.length)) {
+        const words = line.meaning.replace(" Numbers go up and down from try to try, and from day to day.", "");
+        assert.ok(text.includes(words), words);
+    }
+    for (const next of told.next) {
+        assert.ok(text.includes(next.words), next.words);
+    }
+    for (const sentence of [/birth date, address, e-mail, photo/, /copy of what is held/, /takes complaints/, /No other family can/]) {
+        assert.match(text, sentence);
+    }
+    for (const [code, sent] of [["pl", "Wys\u0142ano"], ["ur", "\u0628\u06be\u06cc\u062c\u0627 \u06af\u06cc\u0627"]]) {
+        await page.evaluate((c) => localStorage.setItem("thrice.lang", c), code);
+        await page.reload();
+        await page.locator("h1", { hasText: school.demo.carers[0].pupil }).waitFor();
+        const there = await page.locator("#main").textContent();
+        assert.ok(there.includes(sent), there.slice(0, 600));
+        assert.doesNotMatch(there, /Sent \d+ times|Own best so far|Try for/);
+        await look(v, `family page ${code}`);
+    }
+    assert.deepEqual(v.trouble, []);
+});

@@ -28,7 +28,7 @@ const LISTED = new Set(spache);
 const ENGLISH = JSON.parse(readFileSync("web/msg/en.json", "utf8"));
 /* Not sentences: parts of dates and numbers, and what stands between words. */
 const NO_TEXT = /^(date|number|value|picture|lang)\./;
-const FAMILY = /^(family|error)\./;
+const FAMILY = /^(family|familynext|told|number|error)\./;
 /* Stand on another prefix's screen. */
 const STANDS_ON = { kind: "version", kindnote: "version", reason: "could", felt: "how", place: "how", counted: "how", state: "today", due: "today" };
 /* Read by a grown-up on a child's screen. */

@@ -96,9 +96,8 @@ function lineBlock(line, place, all) {
                 " ",
                 el("span", { class: "quiet" }, t("kind." + line.version.kind).toLowerCase())
             ),
-            el("p", null, toldWords(line)),
+            el("p", null, toldWords(line) + " ", el("span", { class: "quiet" }, numberWords(activity))),
             line.met.length ? el("p", null, t("told.met", { points: pointsWords(line.met) })) : null,
-            el("p", { class: "small quiet" }, numberWords(activity)),
             el(
                 "details",
                 { class: "no-print" },
@@ -169,7 +168,7 @@ export function childPage(family, children, page, open) {
             ? el(
                   "p",
                   { class: "small" },
-                  t("family.marks")
+                  t("family.marks") + " " + t("told.vary")
               )
             : el("p", null, t("family.no_tries")),
         el(
@@ -225,9 +224,9 @@ export function childPage(family, children, page, open) {
             "div",
             { class: "family-foot" },
             section(t("family.held", { name: child.display_name }), HELD, "family.held_"),
-            section(t("family.see"), SEE, "family.see_")
+            section(t("family.see"), SEE, "family.see_"),
+            section(t("family.ask_title"), ASK, "family.ask_")
         ),
-        section(t("family.ask_title"), ASK, "family.ask_"),
         el(
             "div",
             { class: "buttons" },

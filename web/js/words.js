@@ -230,7 +230,6 @@ export function toldWords(line) {
         if (lower) {
             words.push(t("told.smaller"));
         }
-        words.push(t("told.vary"));
     }
     return words.join(" ");
 }
