@@ -50,8 +50,8 @@ async function request(method, path, body, options) {
     if (body !== undefined) {
         headers["Content-Type"] = options.type || "application/json";
     }
-    if (method !== "GET" && token) {
-        headers["X-CSRF-Token"] = token;
+    if (method !== "GET" && (options.csrf || token)) {
+        headers["X-CSRF-Token"] = options.csrf || token;
     }
     if (options.etag) {
         headers["If-None-Match"] = options.etag;
@@ -92,8 +92,8 @@ async function read(answer, options) {
         const error = await failure(answer);
         if (error.status === 401 && error.slug !== "wrong-sign-in") {
             token = null;
-            if (signedOut && !options.quiet) {
-                signedOut(error);
+            if (!options.quiet) {
+                sessionEnded(error);
             }
         }
         throw error;
@@ -112,7 +112,7 @@ async function read(answer, options) {
             offline: true
         });
     }
-    if (data && typeof data.csrf_token === "string") {
+    if (data && typeof data.csrf_token === "string" && !options.peek) {
         token = data.csrf_token;
     }
     if (options.onetag) {
@@ -122,7 +122,8 @@ async function read(answer, options) {
 }
 
 /* One call. options: {etag, onetag(tag) (304 gives null), type + body as text, text: answer as text,
- * quiet: no signed-out notice, wait: ms, signal: an AbortSignal to give up by}. */
+ * quiet: no signed-out notice, wait: ms, signal: an AbortSignal to give up by, peek: the answer's token
+ * is not taken over, csrf: a token of the caller's, so that only that session can be meant}. */
 export async function call(method, path, body, options) {
     const wanted = options || {};
     const answer = await request(method, path, body, wanted);
@@ -158,6 +159,14 @@ export async function words(code) {
 /* `fn(error)` runs when a call finds that the session has ended. */
 export function onSignedOut(fn) {
     signedOut = fn;
+}
+
+/* The session that the page was about is over, or is somebody else's. */
+export function sessionEnded(error) {
+    token = null;
+    if (signedOut) {
+        signedOut(error);
+    }
 }
 
 export function forgetToken() {

@@ -37,6 +37,15 @@ export function spacedCode(letters) {
     return parts.join(" ");
 }
 
+/* A child's nine letters whose check letter is right: with weights 1 to 9 they sum to 0 modulo 19. */
+export function mayBeCard(letters) {
+    let sum = 0;
+    for (let i = 0; i < letters.length; i += 1) {
+        sum += (i + 1) * CARD_LETTERS.indexOf(letters[i]);
+    }
+    return letters.length === 9 && sum % 19 === 0;
+}
+
 /* The key of a QR code in the address, or null. The address is clean afterwards. */
 export function takeKey() {
     const found = /^#k=([A-Za-z2-7]{20,40})$/.exec(window.location.hash);
@@ -60,10 +69,10 @@ export function onKey(fn) {
     });
 }
 
-/* The session, or null when there is none. Throws only when the server cannot be reached. */
-export async function current() {
+/* The session, or null when there is none. Throws only when the server cannot be reached. `wait`: ms. */
+export async function current(wait) {
     try {
-        return await get("/session", { quiet: true });
+        return await get("/session", { quiet: true, wait });
     } catch (error) {
         if (error instanceof ApiError && error.status === 401) {
             return null;
@@ -73,8 +82,8 @@ export async function current() {
 }
 
 /* way: {card} | {key} | {name, passphrase, one_time_code?} | card or key with {phrase}. */
-export function signIn(way) {
-    return post("/session", way, { quiet: true });
+export function signIn(way, wait) {
+    return post("/session", way, { quiet: true, wait });
 }
 
 /* Ends the session at the server. A session that has already ended is as good. */

@@ -3,15 +3,41 @@
 
 import { el, announce, fill, banner } from "../dom.js";
 import { picture, pictureName } from "../pictures.js";
-import { CARD_LETTERS, cleanCode, spacedCode, signIn, signOut } from "../session.js";
+import { CARD_LETTERS, cleanCode, spacedCode, mayBeCard, signIn } from "../session.js";
 import { t, language, languageRow } from "../msg.js";
 import { errorWords, codeWords } from "../words.js";
-import { state, forgetChild } from "./state.js";
-import { unsent, dropAll } from "./drafts.js";
+import { state, forgetChild, kids } from "./state.js";
+import { unsent } from "./drafts.js";
+import { forget, remove } from "./store.js";
+import { held } from "./queue.js";
+import { cameWithoutServer, comeOn, leave } from "./offline.js";
 import { register, go, swap, next, second, plain, goBack } from "./screens.js";
+
+const WAIT_MS = 8000; /* for an answer, where the device could do without */
+
+/* Other tabs of this browser now belong to whoever came in here: they ask again. Keeps nothing. */
+const TURN = "thrice.turn";
+
+function sayTurn() {
+    try {
+        window.localStorage.setItem(TURN, "1");
+        window.localStorage.removeItem(TURN);
+    } catch (e) {
+        return;
+    }
+}
+
+window.addEventListener("storage", (event) => {
+    if (event.key === TURN && event.newValue && state.session && !state.session.offline) {
+        window.history.replaceState(null, "");
+        window.location.reload();
+    }
+});
 
 /* After a sign-in, by card or by QR code. */
 export function cameIn(session) {
+    sayTurn();
+    remove("out");
     if (session.role === "carer") {
         window.location.assign("/c");
         return;
@@ -96,11 +122,19 @@ function cardScreen() {
             return;
         }
         busy = true;
+        const mayStay = letters.length === 9 && kids().length > 0;
         say("");
         try {
-            cameIn(await signIn({ card: spacedCode(letters) }));
+            cameIn(await signIn({ card: spacedCode(letters) }, mayStay ? WAIT_MS : 0));
         } catch (error) {
-            say(signInWords(error));
+            if (!error.offline || !mayStay) {
+                say(signInWords(error));
+            } else if (mayBeCard(letters)) {
+                input.value = "";
+                cameWithoutServer();
+            } else {
+                say(t("code.check_letter"));
+            }
         } finally {
             busy = false;
         }
@@ -144,6 +178,11 @@ function cardScreen() {
     };
 }
 
+/* How many challenges of this child are not sent, half-made ones too. */
+function waits(pupil) {
+    return unsent(pupil).length + held(pupil).length;
+}
+
 function whoScreen() {
     const session = state.session;
     if (!session) {
@@ -151,24 +190,18 @@ function whoScreen() {
     }
     const yes = () => {
         state.confirmed = true;
-        const after = state.after;
-        state.after = null;
-        if (after && after.pupil === session.pupil && after.screen) {
-            swap(after.screen.screen, after.screen.args);
-        } else {
-            swap("today", {});
-        }
+        comeOn();
     };
     const no = async () => {
-        try {
-            await signOut();
-        } catch (error) {
-            state.notice = {
-                kind: "careful",
-                words: t("who.offline")
-            };
+        const kept = waits(session.pupil);
+        if (!kept) {
+            await forget(session.pupil); /* what waits to be sent is another child's: it stays */
         }
-        forgetChild();
+        if (!(await leave())) {
+            state.notice = { kind: "careful", words: t("who.offline") };
+        } else if (kept) {
+            state.notice = { kind: "careful", words: t("offline.others", { n: kept }) };
+        }
         swap("card", {});
     };
     return {
@@ -189,40 +222,33 @@ function whoScreen() {
 }
 
 function finishScreen() {
-    const waiting = unsent(state.session.pupil);
-    const says = el("div", { "aria-live": "assertive" });
+    const { pupil } = state.session;
+    const n = waits(pupil);
     const done = async () => {
-        const pupil = state.session.pupil;
-        try {
-            await signOut();
-        } catch (error) {
-            fill(
-                says,
-                banner(
-                    "careful",
-                    el(
-                        "p",
-                        null,
-                        t("finish.offline")
-                    ),
-                    el("p", null, t("finish.again"))
-                )
-            );
-            return;
-        }
-        dropAll(pupil);
-        forgetChild();
-        state.after = null;
-        state.notice = { kind: "good", words: t("finish.done") };
+        await forget(pupil);
+        const ended = await leave();
+        state.notice = {
+            kind: ended ? "good" : "careful",
+            words: t("finish.done") + (ended ? "" : " " + t("finish.offline"))
+        };
         swap("card", {});
     };
-    if (!waiting.length) {
+    const stop = async () => {
+        const ended = await leave();
+        state.notice = {
+            kind: "good",
+            words: t("offline.stopped") + (ended ? "" : " " + t("finish.offline"))
+        };
+        swap("card", {});
+    };
+    const keep = t("offline.stop");
+    if (!n) {
         return {
             title: t("finish.title"),
             nodes: [
                 el("p", { class: "lead" }, t("finish.forgets")),
-                says,
-                next(t("finish.yes"), done, second(t("finish.not_yet"), goBack))
+                next(t("finish.yes"), done, second(t("finish.not_yet"), goBack)),
+                plain(keep, stop)
             ]
         };
     }
@@ -231,21 +257,13 @@ function finishScreen() {
         nodes: [
             banner(
                 "careful",
-                el(
-                    "p",
-                    null,
-                    el(
-                        "strong",
-                        null,
-                        t("finish.waiting", { n: waiting.length })
-                    )
-                ),
+                el("p", null, el("strong", null, t("finish.waiting", { n }))),
                 el("p", null, t("finish.lost"))
             ),
-            says,
             next(
                 t("finish.send"),
-                () => go("today"),
+                () => go(held(pupil).length ? "held" : "today"),
+                second(keep, stop),
                 second(t("finish.not_yet"), goBack),
                 plain(t("finish.lose"), done)
             )

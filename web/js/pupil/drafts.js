@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: MIT
- * Unsent tries. Kept in this tab's storage under the child's opaque id and the challenge's id, as
- * numbers only, from the first tap until the server has acknowledged them. The id of a hand-in is
- * made here, so that sending twice stores once. */
+ * Unsent tries, as numbers only, under the child's opaque id and the challenge's id, from the first
+ * tap until they are sent (queue.js). The id of a hand-in is made here, so that sending twice stores
+ * once. */
 
-const STEM = "thrice.tries.";
+import { read, write, remove, keys } from "./store.js";
 
 function key(pupil, challenge) {
-    return STEM + pupil + "." + challenge;
+    return "draft/" + pupil + "/" + challenge;
 }
 
 /* RFC 9562, version 7: 48 bits of time, then chance. */
@@ -32,61 +32,9 @@ export function uuid7() {
     ].join("-");
 }
 
-/* When storage is full or forbidden, memory has to do. */
-const memory = {};
-
-function write(name, text) {
-    memory[name] = text;
-    try {
-        window.sessionStorage.setItem(name, text);
-    } catch (e) {
-        return;
-    }
-}
-
-function readRaw(name) {
-    try {
-        return window.sessionStorage.getItem(name) || memory[name] || null;
-    } catch (e) {
-        return memory[name] || null;
-    }
-}
-
-function remove(name) {
-    delete memory[name];
-    try {
-        window.sessionStorage.removeItem(name);
-    } catch (e) {
-        return;
-    }
-}
-
-function names() {
-    const found = Object.keys(memory);
-    try {
-        for (let i = 0; i < window.sessionStorage.length; i += 1) {
-            const name = window.sessionStorage.key(i);
-            if (name.startsWith(STEM) && found.indexOf(name) < 0) {
-                found.push(name);
-            }
-        }
-    } catch (e) {
-        return found;
-    }
-    return found;
-}
-
 export function loadDraft(pupil, challenge) {
-    const text = readRaw(key(pupil, challenge));
-    if (!text) {
-        return null;
-    }
-    try {
-        const draft = JSON.parse(text);
-        return draft && Array.isArray(draft.attempts) ? draft : null;
-    } catch (e) {
-        return null;
-    }
+    const draft = read(key(pupil, challenge));
+    return draft && Array.isArray(draft.attempts) ? draft : null;
 }
 
 export function newDraft(challenge, version, attempts) {
@@ -107,11 +55,11 @@ export function newDraft(challenge, version, attempts) {
 }
 
 export function saveDraft(pupil, draft) {
-    write(key(pupil, draft.challenge), JSON.stringify(draft));
+    return write(key(pupil, draft.challenge), draft);
 }
 
 export function dropDraft(pupil, challenge) {
-    remove(key(pupil, challenge));
+    return remove(key(pupil, challenge));
 }
 
 function holds(attempt) {
@@ -129,18 +77,9 @@ export function hasTries(draft) {
 
 /* The child's drafts that hold tries. */
 export function unsent(pupil) {
-    const stem = STEM + pupil + ".";
-    return names()
-        .filter((name) => name.startsWith(stem))
-        .map((name) => loadDraft(pupil, name.slice(stem.length)))
-        .filter(hasTries);
-}
-
-export function dropAll(pupil) {
-    const stem = STEM + pupil + ".";
-    names()
-        .filter((name) => name.startsWith(stem))
-        .forEach(remove);
+    return keys(key(pupil, ""))
+        .map(read)
+        .filter((draft) => draft && Array.isArray(draft.attempts) && hasTries(draft));
 }
 
 /* A change after a send whose answer never came: it may be stored already, so this is another one. */

@@ -6,9 +6,11 @@ import { el } from "../dom.js";
 import { current, signIn, takeKey, onKey, reloadWhenBroughtBack } from "../session.js";
 import { t, speak, keptLanguage } from "../msg.js";
 import { errorWords } from "../words.js";
-import { state, forgetChild } from "./state.js";
+import { state, forgetChild, kids } from "./state.js";
 import { register, swap, showHere, here, next } from "./screens.js";
 import { cameIn } from "./card.js";
+import { openStore } from "./store.js";
+import { endOld, sendByItself } from "./offline.js";
 import { keepPage } from "./shell.js";
 
 register(
@@ -35,6 +37,8 @@ onSignedOut(() => {
     swap("card", {});
 });
 
+const WAIT_MS = 8000; /* for the server, where the device could do without */
+
 async function useKey(key) {
     try {
         cameIn(await signIn({ key }));
@@ -57,22 +61,29 @@ async function start() {
     } catch (error) {
         return; /* no words came: the page as it stands leads to the plain form */
     }
+    const lost = await openStore();
+    if (lost) {
+        state.notice = { kind: "careful", words: t("store.old") };
+    }
+    sendByItself();
     if (key) {
         await useKey(key);
         return;
     }
     let session = null;
     try {
-        session = await current();
+        await endOld();
+        session = await current(kids().length ? WAIT_MS : 0);
     } catch (error) {
-        state.notice = { kind: "careful", words: errorWords(error, "child") };
+        state.notice = {
+            kind: "careful",
+            words: error.offline && kids().length ? t("offline.card") : errorWords(error, "child")
+        };
     }
     if (session && session.role === "pupil") {
         state.session = session;
         const was = here();
-        state.confirmed = Boolean(
-            was && was.screen && was.screen !== "who" && was.screen !== "card"
-        );
+        state.confirmed = Boolean(was && was.pupil && was.screen !== "who");
         if (state.confirmed) {
             showHere();
         } else {

@@ -7,6 +7,7 @@ import { el, fill, byId, focusOn, banner, announce } from "../dom.js";
 import { t, both, own } from "../msg.js";
 import { picture } from "../pictures.js";
 import { state } from "./state.js";
+import { waiting } from "./queue.js";
 
 const screens = {};
 let leave = null; /* the last screen's clean-up */
@@ -48,6 +49,7 @@ function topBar() {
                 picture(state.session.picture, "top-picture"),
                 el("strong", null, state.session.display_name)
             ),
+            sendStatus(),
             el(
                 "button",
                 { class: "button-plain", type: "button", onclick: () => go("finish") },
@@ -55,6 +57,21 @@ function topBar() {
             )
         )
     );
+}
+
+/* "1 to send", then "sent", wherever the child is. */
+function sendStatus() {
+    const n = waiting(state.session.pupil).length;
+    const words = n ? t("offline.to_send", { n }) : state.sent ? t("offline.sent") : "";
+    state.sent = false;
+    return el("span", { class: "to-send", role: "status" }, words);
+}
+
+export function showSendStatus() {
+    const old = byId("top").querySelector(".to-send");
+    if (old && state.session) {
+        old.textContent = sendStatus().textContent;
+    }
 }
 
 /* Screens of the way on which "I can't do this here" is not already beside the next step. */
@@ -171,15 +188,20 @@ async function show(name, args) {
     return undefined;
 }
 
+/* A step of the history is one child's. */
+function step(name, args) {
+    return { screen: name, args: args || {}, pupil: state.session ? state.session.pupil : null };
+}
+
 /* To another screen; Back returns here. */
 export function go(name, args) {
-    window.history.pushState({ screen: name, args: args || {} }, "");
+    window.history.pushState(step(name, args), "");
     return show(name, args);
 }
 
 /* To another screen instead of this one. */
 export function swap(name, args) {
-    window.history.replaceState({ screen: name, args: args || {} }, "");
+    window.history.replaceState(step(name, args), "");
     return show(name, args);
 }
 
@@ -191,12 +213,15 @@ export function goUnseen(name, args) {
 
 /* What the history says is here. */
 export function showHere() {
-    const here = window.history.state;
-    return here && here.screen ? show(here.screen, here.args) : show("today", {});
+    const was = here();
+    return was ? show(was.screen, was.args) : show("today", {});
 }
 
+/* Nothing when it was another child's. */
 export function here() {
-    return window.history.state;
+    const was = window.history.state;
+    const mine = state.session ? state.session.pupil : null;
+    return was && was.screen && (was.pupil === mine || !was.pupil) ? was : null;
 }
 
 export function goBack() {

@@ -143,7 +143,7 @@ function form(about, again) {
 
 function tellScreen(args) {
     const { messages } = state.session;
-    if (navigator.onLine === false) {
+    if (navigator.onLine === false || state.session.offline) {
         return {
             title: t("tell.title"),
             nodes: [

@@ -1,13 +1,11 @@
 /* SPDX-License-Identifier: MIT
  * Think, send, thank you. Nothing is dropped before the server has said that it has it. */
 
-import { post } from "../api.js";
 import { el, fill, choices, banner } from "../dom.js";
 import { lanes } from "../lanes.js";
 import { t, own } from "../msg.js";
 import {
     codeWords,
-    errorWords,
     ownBestWords,
     nextWords,
     listWords,
@@ -18,8 +16,10 @@ import {
 import { thing } from "../kit.js";
 import { listen } from "./listen.js";
 import { fittingCues, kindOf } from "./seated.js";
-import { state, loadChallenge, bestFor, dayNow } from "./state.js";
-import { loadDraft, saveDraft, dropDraft, hasTries, touch } from "./drafts.js";
+import { state, loadChallenge, bestFor, dayNow, familySees } from "./state.js";
+import { loadDraft, saveDraft, hasTries, touch } from "./drafts.js";
+import { hold, held, flush, takeBack } from "./queue.js";
+import { toThanks } from "./offline.js";
 import { toLane, toSend, valueOf } from "./score.js";
 import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
@@ -36,7 +36,8 @@ async function withDraft(args, make) {
     const detail = await loadChallenge(args.id);
     const draft = loadDraft(state.session.pupil, detail.id);
     if (!hasTries(draft)) {
-        window.setTimeout(() => swap("sent", { id: detail.id }), 0);
+        const on = held(state.session.pupil).some((item) => item.body.challenge === detail.id);
+        window.setTimeout(() => swap(on ? "held" : "sent", { id: detail.id }), 0);
         return { title: own(detail.activity.name), nodes: [] };
     }
     const keep = () => {
@@ -221,72 +222,46 @@ class Sending {
         }
         this.busy = true;
         const { body, order } = bodyOf(this.detail, this.draft);
-        this.draft.sent_once = true;
-        saveDraft(state.session.pupil, this.draft);
         fill(this.says, el("p", null, t("send.sending")));
+        const { session } = state;
         try {
-            const answer = await post("/hand-ins", body);
-            const before = this.detail.hand_ins.filter(
-                (h) =>
-                    h.version === this.draft.version &&
-                    h.state === "counts" &&
-                    h.attempts.length > 1
-            );
-            state.result = {
-                answer,
-                activity: this.detail.activity,
-                number: this.detail.number,
-                last: before[before.length - 1] || null
-            };
-            dropDraft(state.session.pupil, this.detail.id);
-            delete state.details[this.detail.id];
-            delete state.ready[this.detail.id];
-            swap("thanks", { id: this.detail.id });
-        } catch (error) {
-            this.refused(error, order);
+            await hold(this.detail, this.draft, body);
+            const results = await flush(true);
+            if (state.session === session) {
+                await this.answered(results[body.id] || {}, body, order);
+            }
         } finally {
             this.busy = false;
         }
     }
 
-    refused(error, order) {
-        if (error.status === 401) {
-            return;
+    async answered({ answer, item }, body, order) {
+        if (answer) {
+            state.done = null;
+            await toThanks(answer);
+        } else if (item && item.why && item.why.status === 422) {
+            await takeBack(item);
+            this.draft = loadDraft(state.session.pupil, this.detail.id);
+            this.refused(item.why, order);
+        } else {
+            swap("held", { send: body.id });
         }
-        if (error.status && error.status < 500) {
-            this.draft.sent_once = false; /* it was read and not stored */
-            saveDraft(state.session.pupil, this.draft);
-        }
-        const item = error.errors[0] || {};
-        if (error.slug === "confirm" || error.code("confirm")) {
-            this.ask(error.code("confirm") || item, order);
-        } else if (error.status === 422 && tryOf(item, order) >= 0) {
+    }
+
+    /* Read and not stored: something is for the child to mend or to say yes to. */
+    refused(why, order) {
+        const item = why.error || {};
+        if (why.slug === "confirm" || /^confirm/.test(item.code)) {
+            this.ask(item, order);
+        } else if (tryOf(item, order) >= 0) {
             const index = tryOf(item, order);
             swap("try", {
                 id: this.detail.id,
                 at: index,
                 fault: { index, words: t("try.fault", { try: index + 1, words: codeWords(item) }) }
             });
-        } else if (error.status === 409 && error.slug === "different") {
-            fill(this.says, banner("good", el("p", null, errorWords(error, "child"))));
-            fill(
-                this.row,
-                next(t("today.link"), () => {
-                    dropDraft(state.session.pupil, this.detail.id);
-                    go("today");
-                })
-            );
         } else {
-            fill(
-                this.says,
-                banner(
-                    "careful",
-                    el("p", null, errorWords(error, "child")),
-                    error.offline
-                        ? el("p", null, t("send.stay"))
-                        : null
-                )
-            );
+            fill(this.says, banner("careful", el("p", null, codeWords(item))));
             this.buttons(t("send.again"));
         }
     }
@@ -353,7 +328,7 @@ function sendScreen(args) {
                     "p",
                     null,
                     t("send.teacher_sees") + " ",
-                    state.session.family_can_see ? t("today.family_sees") : null
+                    familySees()
                 ),
                 sending.says,
                 sending.row

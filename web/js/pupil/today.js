@@ -2,7 +2,7 @@
  * Today, what was sent for one challenge, "I made a mistake", my bests. */
 
 import { get, post } from "../api.js";
-import { el } from "../dom.js";
+import { el, banner } from "../dom.js";
 import { lanes, lanesOverTime, lanesTable } from "../lanes.js";
 import { t, own } from "../msg.js";
 import {
@@ -13,17 +13,26 @@ import {
     pointsWords,
     errorWords
 } from "../words.js";
-import { state, loadToday, loadChallenge } from "./state.js";
+import { state, loadToday, loadChallenge, familySees, needServer } from "./state.js";
 import { loadDraft, hasTries } from "./drafts.js";
+import { held } from "./queue.js";
+import { keepsWords } from "./offline.js";
 import { register, go, swap, next, second, plain, goBack } from "./screens.js";
+
+function onItsWay(challenge) {
+    return held(state.session.pupil).some((item) => item.body.challenge === challenge.id);
+}
 
 /* Where a challenge goes on: half-made tries first, then what was sent, then the start. */
 function open(challenge) {
     const draft = loadDraft(state.session.pupil, challenge.id);
     if (draft) {
         go(hasTries(draft) ? "try" : "ready", { id: challenge.id });
+    } else if (onItsWay(challenge)) {
+        go("held");
     } else {
-        go(challenge.state === "not_yet" ? "version" : "sent", { id: challenge.id });
+        const sent = challenge.state && challenge.state !== "not_yet";
+        go(sent ? "sent" : "version", { id: challenge.id });
     }
 }
 
@@ -36,7 +45,13 @@ const signs = {
 
 function tile(challenge) {
     const draft = loadDraft(state.session.pupil, challenge.id);
-    const words = t(hasTries(draft) ? "today.go_on" : "state." + challenge.state);
+    const stays = hasTries(draft) || onItsWay(challenge);
+    const words = hasTries(draft)
+        ? t("today.go_on")
+        : stays
+          ? t("offline.waits")
+          : challenge.state && t("state." + challenge.state);
+    const sign = stays ? "to_send" : signs[challenge.state];
     const best =
         challenge.best === null || challenge.best === undefined
             ? null
@@ -56,11 +71,9 @@ function tile(challenge) {
             el("span", { class: "tile-name" }, own(challenge.name)),
             challenge.summary ? el("span", null, own(challenge.summary)) : null,
             el("span", { class: "tile-note" }, dueSentence(challenge.due_at, state.today)),
-            el(
-                "span",
-                { class: "state state-" + (hasTries(draft) ? "to_send" : signs[challenge.state]) },
-                words
-            ),
+            words
+                ? el("span", { class: "state state-" + sign }, words)
+                : null,
             best
         )
     );
@@ -76,15 +89,24 @@ async function todayScreen() {
               el("p", { class: "lead" }, t("today.none")),
               el("p", null, t("today.come_back"))
           ];
+    const n = held(state.session.pupil).length;
+    const kept = state.old
+        ? banner(
+              "careful",
+              el("p", null, t("offline.from", { day: dayWords(state.old) })),
+              keepsWords()
+          )
+        : null;
+    const row = n ? next(t("offline.look", { n }), () => go("held")) : null;
     return {
         title: t("today.title"),
         before: el("p", { class: "where" }, state.session.class ? el("bdi", null, state.session.class.name) : ""),
-        nodes: nodes.concat([
+        nodes: [kept, row].concat(nodes).concat([
             el(
                 "p",
                 { class: "small" },
                 t("today.teacher_sees") + " ",
-                state.session.family_can_see ? t("today.family_sees") : null
+                familySees()
             )
         ])
     };
@@ -220,6 +242,7 @@ function changeWords(line) {
 }
 
 async function bestsScreen() {
+    needServer();
     const answer = await get("/me/bests");
     const lines = answer.lines.filter((line) => line.hand_ins.length);
     const nodes = lines.map((line) =>

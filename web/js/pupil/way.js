@@ -2,16 +2,16 @@
  * The way to the tries: choose a version, Ready?, Learn; and "I can't do this". What is ticked in
  * Ready? is stored nowhere: it only opens the door. */
 
-import { post } from "../api.js";
 import { el, choices, banner, fill } from "../dom.js";
 import { t, both, own, ownBoth, knows } from "../msg.js";
 import { figure } from "../figures.js";
 import { activityPose, cuePicture, kitPicture, safetyPicture, thing, versionPicture } from "../kit.js";
-import { dueSentence, errorWords } from "../words.js";
+import { dueSentence } from "../words.js";
 import { state, loadChallenge, dayNow } from "./state.js";
 import { loadDraft, newDraft, saveDraft, hasTries, uuid7 } from "./drafts.js";
 import { zoneBoard } from "./board.js";
 import { heard, listen, wordsOf } from "./listen.js";
+import { hold, flush } from "./queue.js";
 import { fitting, fittingCues, kindOf } from "./seated.js";
 import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
@@ -276,20 +276,16 @@ async function couldNotScreen(args) {
             if (draft) {
                 body.version = draft.version;
             }
-            await post("/hand-ins", body);
+            await hold(detail, null, body);
+            const { answer } = (await flush(true))[id] || {};
             delete state.details[detail.id];
-            state.notice = {
-                kind: "good",
-                words: t("could.thanks")
-            };
-            swap("today", {});
-        } catch (error) {
-            fill(
-                says,
-                error.status === 401
-                    ? null
-                    : banner("careful", el("p", null, errorWords(error, "child")))
-            );
+            if (answer) {
+                state.done = null;
+                state.notice = { kind: "good", words: t("could.thanks") };
+            }
+            if (state.session) {
+                swap(answer ? "today" : "held", {});
+            }
         } finally {
             busy = false;
         }

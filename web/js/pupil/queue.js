@@ -1,0 +1,202 @@
+/* SPDX-License-Identifier: MIT
+ * Tries on their way. From "Send" until the server has said that it has them they stand on the device
+ * under the child for whom they were made, and go once: the server knows a hand-in by its id, and
+ * takes it only with the token of that child's own session, so neither a second tab nor somebody else's
+ * session can put them anywhere else. Tries made without a connection wait until the child whose
+ * card the server has taken says that they are its own. */
+
+import { get, post, sessionEnded } from "../api.js";
+import { codeWords, errorWords } from "../words.js";
+import { read, write, remove, keys, refresh } from "./store.js";
+import { state } from "./state.js";
+import { loadDraft, saveDraft, dropDraft, hasTries, unsent, uuid7 } from "./drafts.js";
+
+const LOCK_MS = 25000;
+const AGAIN_S = 30;
+const HOUR_S = 3600;
+
+function all() {
+    return keys("send/")
+        .map(read)
+        .filter(Boolean);
+}
+
+/* Without the card's letters a child is known by the picture and the class alone. */
+export function unknownId(picture, klass) {
+    return "p" + picture + "." + klass;
+}
+
+/* What this child has sent and the server has not: to send, or refused. */
+export function held(pupil) {
+    const offline = Boolean(state.session && state.session.offline);
+    return all().filter((item) => item.pupil === pupil && (offline || !item.ask));
+}
+
+export function waiting(pupil) {
+    return held(pupil).filter((item) => !item.why);
+}
+
+function stranger(session) {
+    return session.class ? unknownId(session.picture, session.class.id) : null;
+}
+
+/* Made without a connection under this child's picture; to be asked about before they go. */
+export function asked(session) {
+    const id = stranger(session);
+    return all()
+        .filter((item) => item.ask && (item.pupil === session.pupil || item.pupil === id))
+        .concat(unsent(id).map((draft) => ({ draft, pupil: id })));
+}
+
+/* The child says that they are its own. */
+export async function claim(session) {
+    for (const item of asked(session)) {
+        if (item.body) {
+            item.pupil = session.pupil;
+            item.ask = false;
+            await write("send/" + item.id, item);
+        } else if (!hasTries(loadDraft(session.pupil, item.draft.challenge))) {
+            await saveDraft(session.pupil, item.draft);
+            await dropDraft(item.pupil, item.draft.challenge);
+        }
+    }
+}
+
+/* Puts a hand-in on its way; it is on the device when the promise is kept. */
+export async function hold(detail, draft, body) {
+    const { pupil, offline } = state.session;
+    await write("send/" + body.id, {
+        id: body.id,
+        pupil,
+        ask: Boolean(offline),
+        body,
+        draft,
+        name: detail.activity.name,
+        number: detail.number,
+        tries: 0,
+        next: 0,
+        why: null
+    });
+    if (draft) {
+        await dropDraft(pupil, detail.id);
+    }
+}
+
+/* Back into the child's hands, as another hand-in: what was refused is stored nowhere. */
+export async function takeBack(item) {
+    item.draft.id = uuid7();
+    item.draft.sent_once = false;
+    await saveDraft(item.pupil, item.draft);
+    await remove("send/" + item.id);
+}
+
+export function mayTakeBack(item) {
+    return Boolean(item.draft) && !hasTries(loadDraft(item.pupil, item.body.challenge));
+}
+
+export function letGo(item) {
+    return remove("send/" + item.id);
+}
+
+export function whyWords(item) {
+    return item.why.status === 422 && item.why.error
+        ? codeWords(item.why.error)
+        : errorWords(item.why, "child");
+}
+
+/* Seconds to wait before it goes again, or null: the server has read it and will not have it. */
+function pause(error) {
+    if (error.slug.replace(/-/g, "_") === "enough_today") {
+        const morning = new Date();
+        morning.setHours(24, 5, 0, 0);
+        return (morning - Date.now()) / 1000;
+    }
+    if (error.code("in_future")) {
+        return HOUR_S;
+    }
+    if (error.offline) {
+        return 0;
+    }
+    const passes = [401, 403, 408, 429].indexOf(error.status) >= 0 || error.status >= 500;
+    return passes ? Math.max(error.retryAfter, AGAIN_S) : null;
+}
+
+async function sendOne(item, loud) {
+    try {
+        const now = await get("/session", { quiet: !loud, peek: true });
+        if (now.pupil !== item.pupil) {
+            if (loud) {
+                sessionEnded({});
+            }
+            return { other: true };
+        }
+        item.tries += 1; /* before it leaves: from here on it may be stored */
+        await write("send/" + item.id, item);
+        const answer = await post("/hand-ins", item.body, { quiet: !loud, csrf: now.csrf_token });
+        await remove("send/" + item.id);
+        state.sent = true;
+        state.done = answer;
+        return { answer };
+    } catch (error) {
+        if (!error.errors) {
+            throw error;
+        }
+        const wait = pause(error);
+        item.next = Date.now() + (wait || 0) * 1000;
+        if (wait === null) {
+            item.why = { status: error.status, slug: error.slug, error: error.errors[0] || null };
+        }
+        await write("send/" + item.id, item);
+        return { error, item };
+    }
+}
+
+async function round(loud) {
+    const { session } = state;
+    const results = {};
+    await refresh();
+    while (session && session === state.session && state.confirmed && !session.offline) {
+        const item = waiting(session.pupil).find(
+            (one) => !results[one.id] && (loud || one.next <= Date.now())
+        );
+        if (!item) {
+            break;
+        }
+        const result = await sendOne(item, loud);
+        results[item.id] = result;
+        if (result.other || (result.error && result.error.offline)) {
+            break;
+        }
+    }
+    return results;
+}
+
+/* One tab at a time where the browser can see to it; where not, the same id twice is stored once. */
+async function alone(work) {
+    if (!navigator.locks || typeof AbortController !== "function") {
+        return work();
+    }
+    const stop = new AbortController();
+    const timer = window.setTimeout(() => stop.abort(), LOCK_MS);
+    try {
+        return await navigator.locks.request("thrice.send", { signal: stop.signal }, () => {
+            window.clearTimeout(timer);
+            return work();
+        });
+    } catch (error) {
+        if (!stop.signal.aborted) {
+            throw error;
+        }
+        return work();
+    }
+}
+
+let last = Promise.resolve();
+
+/* Sends what is due: {id: {answer} | {error, item}}. `loud`: the child asked, so all of it, and a
+ * session that has ended asks for the card. */
+export function flush(loud) {
+    const mine = () => alone(() => round(loud));
+    last = last.then(mine, mine);
+    return last;
+}
