@@ -75,10 +75,9 @@ async function start() {
         await endOld();
         session = await current(kids().length ? WAIT_MS : 0);
     } catch (error) {
-        state.notice = {
-            kind: "careful",
-            words: error.offline && kids().length ? t("offline.card") : errorWords(error, "child")
-        };
+        const card = error.offline && kids().length;
+        const words = card ? t("offline.card") : errorWords(error, "child");
+        state.notice = { kind: "careful", words: (lost ? t("store.old") + " " : "") + words };
     }
     if (session && session.role === "pupil") {
         state.session = session;

@@ -114,10 +114,10 @@ function pause(error) {
     if (error.code("in_future")) {
         return HOUR_S;
     }
-    if (error.offline) {
-        return 0;
+    if (error.offline || error.status === 401 || error.status === 403) {
+        return 0; /* as soon as there is a connection, or the card */
     }
-    const passes = [401, 403, 408, 429].indexOf(error.status) >= 0 || error.status >= 500;
+    const passes = error.status === 408 || error.status === 429 || error.status >= 500;
     return passes ? Math.max(error.retryAfter, AGAIN_S) : null;
 }
 
