@@ -52,6 +52,8 @@ async function oneStep(page, value) {
             await page.locator("[data-key=value]").fill(String(value));
             await page.locator("[data-key=next]").click();
         }
+    } else if (await button("Skip the warm-up").count()) {
+        await press(page, "Skip the warm-up");
     } else if (await button("Start my tries").count()) {
         await press(page, "Start my tries");
     } else if (await button("I am ready").count()) {
