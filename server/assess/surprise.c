@@ -51,3 +51,24 @@ double surprise_tail(const struct scoring *s, const int64_t *earlier, size_t n, 
     w->used = mark;
     return tail;
 }
+
+double surprise_measure(const struct band_spread *sp, const int64_t *earlier, size_t n,
+                        int64_t value)
+{
+    struct band_rule r = band_rule_default(BAND_BEST, 1);
+    struct band_answer a;
+    double values[HISTORY_MOST];
+    r.lines = 1;
+    r.line[0] = (double)value;
+    if (n > HISTORY_MOST) {
+        earlier += n - HISTORY_MOST;
+        n = HISTORY_MOST;
+    }
+    if (n < 2 || value <= 0) {
+        return 1;
+    }
+    for (size_t i = 0; i < n; i++) {
+        values[i] = (double)earlier[i];
+    }
+    return band_measure(&r, sp, values, n, &a) && a.known ? a.probs[1] : 1;
+}

@@ -1,13 +1,17 @@
 /* SPDX-License-Identifier: MIT
  * What was sent against what was set: the assessment layer judges each attempt, ids must belong to
  * the revision, and a result that is possible but surprising is asked about once. Surprise is
- * measured against the child's own line only, never against the class. */
+ * measured against the child's own line; the class lends only how much tries of a measure vary. */
 #include "assess/best.h"
 #include "assess/surprise.h"
+#include "base/clock.h"
 #include "base/mem.h"
 #include "hand_in_internal.h"
 #include "store/bests.h"
+#include "store/gains.h"
+#include "store/pupils.h"
 #include "store/scoring.h"
+#include "store/school.h"
 
 enum { SURPRISE_ROOM = 1 << 20 };
 
@@ -141,6 +145,7 @@ struct own {
     int64_t *values;
     size_t n;
     int64_t top;                /* signed best */
+    struct band_spread spread;  /* of a measure */
 };
 
 static void collect_own(struct request *rq, const struct best_line *line, bool lower,
@@ -160,13 +165,44 @@ static void collect_own(struct request *rq, const struct best_line *line, bool l
     }
 }
 
+/* How much tries of the child's class vary at a measure, this school year. */
+static enum err borrow_spread(const struct check *c, struct own *own)
+{
+    const struct activity *a = c->activity;
+    int32_t today = clock_day(c->rq->now);
+    struct home_class home = {.name = NULL};
+    struct hand_in_list all;
+    struct gains_class cls;
+    enum err e = pupil_home_class(c->rq->store, c->rq->mem, c->in->h.pupil, today, &home);
+    const struct hand_in_scope scope = {.cls = home.id, .activity = a->id, .today = today,
+                                        .from_day = school_year_first(today)};
+    if (e == OK) {
+        e = hand_ins_of_class_activity(c->rq->store, c->rq->mem, &scope, &all);
+    }
+    if (e == OK) {
+        e = gains_class_of(c->rq->store, &(struct gains_class_ask){&all, a}, &cls);
+    }
+    if (e == OK) {
+        const struct gain_spread *sp = &cls.of[c->version->kind];
+        own->spread = (struct band_spread){BAND_LOG, a->lower_is_better, a->resolution, sp->s_w,
+                                           sp->nu, sp->rho};
+    }
+    return e;
+}
+
+static double tail_of(const struct check *c, const struct own *own, struct room *room, int64_t v)
+{
+    return c->activity->kind == ACTIVITY_KIND_MEASURE
+               ? surprise_measure(&own->spread, own->values, own->n, v)
+               : surprise_tail(&c->scoring, own->values, own->n, v, room);
+}
+
 static void ask_if_surprising(struct check *c, const struct own *own, struct room *room, size_t i)
 {
     struct hand_in *h = &c->in->h;
     const struct hand_in_attempt *a = &h->attempts[i];
     bool higher = best_sign(a->value, c->activity->lower_is_better) > own->top;
-    if (a->part || !higher ||
-        !surprise_asks(surprise_tail(&c->scoring, own->values, own->n, a->value, room))) {
+    if (a->part || !higher || !surprise_asks(tail_of(c, own, room, a->value))) {
         return;
     }
     c->ask = true;
@@ -192,6 +228,12 @@ static enum err check_surprise(struct check *c, const struct hand_in_about *abou
     collect_own(c->rq, &line, c->activity->lower_is_better, &own);
     if (own.n < 2) {
         return OK;
+    }
+    if (c->activity->kind == ACTIVITY_KIND_MEASURE) {
+        e = borrow_spread(c, &own);
+        if (e != OK) {
+            return e;
+        }
     }
     struct room room = {.base = talloc_size(c->rq->mem, SURPRISE_ROOM), .size = SURPRISE_ROOM};
     for (size_t i = 0; room.base && i < c->in->h.attempt_count; i++) {

@@ -150,7 +150,7 @@ static void line_bests(struct buf *b, const struct best_line *line)
     if (k == 1) {
         best_tell(marks, n, &story);
     }
-    buf_str(b, "],\"first\":");
+    buf_str(b, "],\"first_value\":");
     view_int_or_null(b, story.gain > 0, best_sign(story.first, lower));
 }
 
@@ -166,7 +166,7 @@ static void line_told(struct buf *b, const struct line_words *w)
     } else {
         buf_str(b, "null");
     }
-    buf_str(b, ",\"met\":[");
+    buf_str(b, ",\"new_points\":[");
     for (size_t i = 0; i < w->met_count; i++) {
         buf_str(b, i > 0 ? "," : "");
         json_txt(b, w->met[i]);

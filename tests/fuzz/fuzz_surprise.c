@@ -22,5 +22,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     struct room w = take_room(&b, memory, sizeof memory);
     is_chance(surprise_tail(&s, earlier, n, take_any(&b), &w));
     room_held(&w, 0);
+    const struct band_spread sp = {take_int(&b, 0, 2), take(&b) & 1, take_int(&b, 1, 1000),
+                                   take_int(&b, 0, 400) / 100.0, take_int(&b, 0, 600),
+                                   take_int(&b, 0, 300) / 100.0};
+    is_chance(surprise_measure(&sp, earlier, n, take_any(&b)));
     return 0;
 }

@@ -286,3 +286,28 @@ test("the family's page, the record and the exports", async (t) => {
         assert.ok(audit.includes(action), action);
     }
 });
+
+test("a time far beyond the child's own is asked about, once the class shows how much times vary", async (t) => {
+    const w = await world(t);
+    const names = Array.from({ length: 12 }, (_, i) => "Nel" + "abcdefghijkl"[i]);     /* invented */
+    const klass = await makeClass(w, "5 Yew", names);
+    const cards = await makeCards(w, klass.id, "pupil");
+    const activity = await makeActivity(w.first, "measure");
+    const challenge = await setChallenge(w.first, activity, [klass.id]);
+    const send = async (i, values, more = {}) => {
+        const child = await signedIn(w.url, { card: cards[i].code });
+        return child.post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, attempts: values.map((value) => ({ value })), ...more });
+    };
+    must(await send(0, [8000, 10000, 9000]), 201);
+    must(await send(0, [30000, 9000, 9000]), 201);      /* nobody knows yet how much times vary */
+    must(await send(1, [8000, 10000, 9000]), 201);
+    for (let i = 2; i < 12; i++) {
+        must(await send(i, [10000, 11000, 12000]), 201);
+    }
+    const asked = await send(1, [10000, 60000, 9000]);
+    assert.equal(asked.status, 422);
+    assert.deepEqual(asked.json.errors.map((e) => [e.pointer, e.code]), [["/attempts/1/value", "confirm"]]);
+    must(await send(1, [10000, 12000, 9000]), 201);
+    const kept = must(await send(1, [10000, 60000, 9000], { confirmed: true }), 201);
+    assert.equal(kept.state, "to_check");
+});

@@ -2,6 +2,8 @@
  * Surprise asks and never refuses: 71 typed for 17 is asked about, an ordinary good day is not. */
 #include "assess/surprise.h"
 
+#include <math.h>
+
 #include "t.h"
 
 static _Alignas(16) unsigned char memory[1 << 20];
@@ -60,14 +62,32 @@ static void a_long_history_keeps_to_the_newest(void **state)
     assert_true(surprise_asks(tail(&s, many, 100, 12)));
 }
 
-static void measures_are_left_alone(void **state)
+/* The value comes from the closed form of the predictive for one new try: with m = 1 and the
+ * middle or the best the same, T' on the scale is Student's t about the mean with variance
+ * s_w^2 (1/n + 2 rho^2 + 1). Table value (Student's t, 30 df, upper 0.0005: 3.646, from memory). */
+static void a_measure_borrows_how_much_tries_vary(void **state)
 {
     (void)state;
-    struct scoring s = scoring_empty(SCORE_MEASURE);
-    const int64_t earlier[] = {1000, 1100};
-    near_to(tail(&s, earlier, 2, 90000), 1, 0);
+    const int64_t earlier[] = {10000, 10000};
+    struct band_spread sp = {BAND_LOG, false, 1, 0.2, 30, 0.5};
+    double reach = 0.2 * sqrt(0.5 + 2 * 0.25 + 1);
+    near_to(surprise_measure(&sp, earlier, 2, llround(10000 * exp(3.646 * reach))), 0.0005, 5e-6);
+    assert_true(surprise_asks(surprise_measure(&sp, earlier, 2, 30000)));
+    assert_false(surprise_asks(surprise_measure(&sp, earlier, 2, 13000)));
+    near_to(surprise_measure(&sp, earlier, 1, 30000), 1, 0);
+    sp.lower_is_better = true;
+    assert_true(surprise_asks(surprise_measure(&sp, earlier, 2, 3333)));
+    assert_false(surprise_asks(surprise_measure(&sp, earlier, 2, 30000)));
+    sp.nu = 19;                         /* too little is known of the class */
+    near_to(surprise_measure(&sp, earlier, 2, 1), 1, 0);
+}
+
+static void without_room_nothing_surprises(void **state)
+{
+    (void)state;
+    struct scoring s = scoring_empty(SCORE_SUCCESSES);
+    const int64_t earlier[] = {0, 0};
     struct room none = {.base = memory, .size = 16};
-    s.kind = SCORE_SUCCESSES;
     s.throws = 12;
     near_to(surprise_tail(&s, earlier, 2, 12, &none), 1, 0);
 }
@@ -78,7 +98,8 @@ int main(void)
         cmocka_unit_test(seventy_one_for_seventeen),
         cmocka_unit_test(a_perfect_score_after_misses),
         cmocka_unit_test(a_long_history_keeps_to_the_newest),
-        cmocka_unit_test(measures_are_left_alone),
+        cmocka_unit_test(a_measure_borrows_how_much_tries_vary),
+        cmocka_unit_test(without_room_nothing_surprises),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -97,7 +97,7 @@ function lineBlock(line, place, all) {
                 el("span", { class: "quiet" }, t("kind." + line.version.kind).toLowerCase())
             ),
             el("p", null, toldWords(line) + " ", el("span", { class: "quiet" }, numberWords(activity))),
-            line.met.length ? el("p", null, t("told.met", { points: pointsWords(line.met) })) : null,
+            line.new_points.length ? el("p", null, t("told.met", { points: pointsWords(line.new_points) })) : null,
             el(
                 "details",
                 { class: "no-print" },

@@ -224,8 +224,8 @@ export function toldWords(line) {
     ];
     if (line.bests.length) {
         words.push(t("told.bests", { bests: bestsWords(line) }));
-        if (line.first !== null) {
-            words.push(t("told.first", { first: longValue(line.first, unit) }));
+        if (line.first_value !== null) {
+            words.push(t("told.first", { first: longValue(line.first_value, unit) }));
         }
         if (lower) {
             words.push(t("told.smaller"));

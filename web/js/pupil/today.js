@@ -224,15 +224,15 @@ function spreads(line) {
 function changeWords(line) {
     const { unit } = line.activity;
     const words = [];
-    if (line.first !== null) {
+    if (line.first_value !== null) {
         words.push(
-            t("bests.grew", { first: longValue(line.first, unit), best: bestsWords(line) })
+            t("bests.grew", { first: longValue(line.first_value, unit), best: bestsWords(line) })
         );
     } else if (line.bests.length) {
         words.push(t("bests.best", { best: bestsWords(line) }));
     }
-    if (line.met.length) {
-        words.push(t("bests.met", { points: pointsWords(line.met) }));
+    if (line.new_points.length) {
+        words.push(t("bests.met", { points: pointsWords(line.new_points) }));
     }
     const apart = spreads(line);
     if (apart.length > 1 && apart[apart.length - 1] < apart[0]) {
