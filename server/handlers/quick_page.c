@@ -129,6 +129,8 @@ static void head(const struct quick *q, struct buf *b, const char *title)
     html_txt(b, assets_tree_hash);
     html_lit(b, "/img/mark.svg\" type=\"image/svg+xml\">\n<link rel=\"stylesheet\" href=\"/s/");
     html_txt(b, assets_tree_hash);
+    html_lit(b, "/css/letters.css\">\n<link rel=\"stylesheet\" href=\"/s/");
+    html_txt(b, assets_tree_hash);
     html_lit(b, "/css/quick.css\">\n</head>\n<body>\n<main>\n<h1>");
 }
 
