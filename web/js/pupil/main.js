@@ -4,7 +4,7 @@
 import { onSignedOut } from "../api.js";
 import { el } from "../dom.js";
 import { current, signIn, takeKey, onKey, reloadWhenBroughtBack } from "../session.js";
-import { t, speak, keptLanguage } from "../msg.js";
+import { t, speak, keptLanguage, language } from "../msg.js";
 import { errorWords } from "../words.js";
 import { state, forgetChild, kids } from "./state.js";
 import { register, swap, showHere, here, next } from "./screens.js";
@@ -19,7 +19,10 @@ register(
         title: t(args.error && args.error.offline ? "trouble.offline" : "trouble.title"),
         nodes: [
             el("p", { class: "lead" }, errorWords(args.error || {}, "child")),
-            next(t("trouble.again"), args.again)
+            next(t("trouble.again"), args.again),
+            args.plain
+                ? el("p", { class: "link" }, el("a", { href: "/quick?lang=" + language() }, t("card.plain")))
+                : null
         ]
     }),
     { open: true }

@@ -171,7 +171,7 @@ async function show(name, args) {
         if (error && error.status === 401) {
             return undefined; /* the signed-out notice has led on already */
         }
-        made = await screens.trouble.make({ error, again });
+        made = await screens.trouble.make({ error, again, plain: !screens.today });
     }
     window.clearTimeout(wait);
     if (mine !== turn || !made) {
