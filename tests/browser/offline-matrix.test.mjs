@@ -10,7 +10,7 @@ import { launch, visitor, look, SIZES } from "../lib/browser.mjs";
 import { startBehindRelay } from "../lib/cut.mjs";
 import { Client, signedIn } from "../lib/client.mjs";
 import { makeClass, makeCards, makeActivity, setChallenge, must, day } from "../lib/world.mjs";
-import { title, press, sees, comeIn, makeTries, keptText } from "../lib/child.mjs";
+import { title, press, sees, sendAgain, comeIn, makeTries, keptText } from "../lib/child.mjs";
 
 const NAMES = ["Ondi", "Perrin", "Quill", "Rafe", "Sunniva", "Tarn", "Una", "Vesper", "Wilf", "Xanthe", "Yorick", "Zelda", "Arlo", "Bryony", "Corin", "Dilys", "Edda", "Fenn", "Greta", "Hale", "Isolde", "Joss", "Kerra", "Linnet"];
 const GAME = "Line skips";
@@ -49,12 +49,11 @@ async function ready(v, child, name = GAME) {
     await makeTries(v.page, child.value, name);
 }
 
-/* It may go by itself before the button is reached. */
-async function again(v) {
+/* The connection is back. What waits may go by itself at any moment from here on: whatever a scene
+ * changes at the server it changes before, while sending alone is cut off ("before"). */
+async function again(v, done) {
     school.relay.set("open");
-    const button = v.page.getByRole("button", { name: "Send again", exact: true });
-    await v.page.locator("h1", { hasText: "Thank you" }).or(button).first().waitFor();
-    await button.click({ timeout: 2000 }).catch(() => null);
+    await sendAgain(v.page, done);
 }
 
 /* Every hand-in there is: [{pupil, value, after_date}] */
@@ -99,13 +98,12 @@ for (const mode of ["cut", "before", "during", "after"]) {
             await press(v.page, "Send my tries");
             await sees(v.page, "1 to send");
             if (mode === "cut" && how === "the tab stays") {
-                await v.page.waitForTimeout(300);
-                v.trouble.length = 0;
-                await look(v, "on the way, no connection");
+                await v.page.getByRole("button", { name: "Send again", exact: true }).waitFor();
+                await look({ ...v, trouble: [] }, "on the way, no connection");
             }
             if (mode === "after" || mode === "cut") {
                 school.relay.set("cut");
-                school.relay.set("open");
+                school.relay.set("before");
                 const there = (await rows()).filter((r) => r.pupil === child.pupil).length;
                 assert.equal(there, mode === "after" ? 1 : 0, "stored before the cut, or not");
                 school.relay.set(mode);
@@ -123,10 +121,10 @@ for (const mode of ["cut", "before", "during", "after"]) {
                 await v.page.goto("/");
                 await title(v.page, /^Are you/);
                 await press(v.page, "Yes");
+                await sees(v.page, "Sent");
             } else {
-                await again(v);
+                await again(v, /^Thank you/);
             }
-            await (how === "the tab is closed" ? sees(v.page, "Sent") : title(v.page, "Thank you"));
             await nothingKept(v);
             await v.close();
             owes(child);
@@ -158,10 +156,9 @@ test("the card is cancelled: the new card of the same child sends", async () => 
     school.relay.set("cut");
     await press(v.page, "Send my tries");
     await sees(v.page, "1 to send");
-    school.relay.set("open");
+    school.relay.set("before");
     must(await first.del(`/api/v1/cards/${child.card.id}`), 204);
-    await press(v.page, "Send again");
-    await title(v.page, "Your card again");
+    await again(v, /^Your card again/);
     await v.page.locator("#card").pressSequentially(child.code);
     await press(v.page, "Go");
     await sees(v.page, /No card has those letters/);
@@ -226,12 +223,11 @@ test("two tabs send the same at once", async () => {
     school.relay.set("cut");
     await press(v.page, "Send my tries");
     await sees(v.page, "1 to send");
+    school.relay.set("before");
     const two = await v.context.newPage();
-    school.relay.set("open");
     await two.goto("/");
     await title(two, /^Are you/);
-    await Promise.all([press(v.page, "Send again"), press(two, "Yes")]);
-    await v.page.getByText(/^Sent$|Thank you/).first().waitFor();
+    await Promise.all([again(v, /^(Sent|Thank you.*)$/), press(two, "Yes")]);
     await sees(two, "Sent");
     await nothingKept(v);
     await v.close();
@@ -243,23 +239,24 @@ test("answers that pass: kept and sent later", async () => {
     const [child, v] = [another(), await device()];
     await ready(v, child);
     const answers = [[503, "busy"], [429, "too-many"], [403, "forbidden"], [500, "internal"], [409, "enough-today"]];
-    let at = 0;
-    await v.page.route("**/api/v1/hand-ins", (route) => route.fulfill({ status: answers[at][0], contentType: "application/problem+json", headers: { "Retry-After": "1" },
-        body: JSON.stringify({ type: `/problems/${answers[at][1]}`, title: "x", status: answers[at][0] }) }));
-    await press(v.page, "Send my tries");
-    for (at = 0; at < answers.length; at += 1) {
-        await sees(v.page, "1 to send");
-        await v.page.waitForTimeout(200);
-        assert.equal(await v.page.getByText("Forget these tries").count(), 0, answers[at][1]);
-        if (at + 1 < answers.length) {
-            at += 1;
-            await press(v.page, "Send again");
-            at -= 1;
+    let now = null, given = 0;
+    await v.page.route("**/api/v1/hand-ins", (route) => {
+        const [status, slug] = now;
+        given += 1;
+        return route.fulfill({ status, contentType: "application/problem+json", headers: { "Retry-After": "1" }, body: JSON.stringify({ type: `/problems/${slug}`, title: "x", status }) });
+    });
+    for (now of answers) {
+        const before = given;
+        await press(v.page, now === answers[0] ? "Send my tries" : "Send again");
+        while (given === before) {
+            await v.page.waitForTimeout(50);
         }
+        await v.page.getByRole("button", { name: "Send again", exact: true }).waitFor();
+        await sees(v.page, "1 to send");
+        assert.equal(await v.page.getByText("Forget these tries").count(), 0, now[1]);
     }
     await v.page.unroute("**/api/v1/hand-ins");
-    await press(v.page, "Send again");
-    await title(v.page, "Thank you");
+    await again(v, /^Thank you/);
     await v.close();
     owes(child);
     await count("answers that pass");
@@ -272,10 +269,9 @@ test("the date passes meanwhile: taken, after the date; closed meanwhile but don
     school.relay.set("cut");
     await press(v.page, "Send my tries");
     await sees(v.page, "1 to send");
-    school.relay.set("open");
+    school.relay.set("before");
     must(await first.put(`/api/v1/challenges/${second.id}`, { due_on: day(-1), closes_on: day(0) }), 200);
-    await press(v.page, "Send again");
-    await title(v.page, "Thank you");
+    await again(v, /^Thank you/);
     await sees(v.page, /after the date/);
     assert.deepEqual(await rows(second), [{ pupil: child.pupil, value: child.value, after_date: true }]);
     await v.close();
@@ -288,12 +284,10 @@ test("closed before the day on which it was done: refused, said so, and kept", a
     school.relay.set("cut");
     await press(v.page, "Send my tries");
     await sees(v.page, "1 to send");
-    school.relay.set("open");
+    school.relay.set("before");
     must(await first.put(`/api/v1/challenges/${third.id}`, { due_on: day(-1), closes_on: day(-1) }), 200);
-    await press(v.page, "Send again");
-    await sees(v.page, /This challenge has closed. Your teacher can still add your tries/);
-    v.trouble.length = 0;
-    await look(v, "refused and kept");
+    await again(v, /This challenge has closed. Your teacher can still add your tries/);
+    await look({ ...v, trouble: [] }, "refused and kept");
     assert.deepEqual(await rows(third), []);
     assert.match(await keptText(v.page), new RegExp(`\\\\"value\\\\":${child.value}`), "the numbers are still there");
     await press(v.page, "Forget these tries");

@@ -7,6 +7,22 @@ export const title = (page, words) => page.locator("h1", { hasText: words }).wai
 export const press = (page, name) => page.getByRole("button", { name, exact: true }).first().click();
 export const sees = (page, words) => page.locator("#main").getByText(words).first().waitFor();
 
+/* What waits goes at the button, or has gone by itself before the button was reached: either way
+ * `done`, words of the page, is there in the end. */
+export async function sendAgain(page, done) {
+    const button = page.getByRole("button", { name: "Send again", exact: true });
+    const end = page.locator("#main").getByText(done);
+    for (const late = Date.now() + 30000; Date.now() < late; ) {
+        await end.or(button).first().waitFor();
+        if (await end.count()) {
+            return;
+        }
+        await button.click({ timeout: 2000 }).catch(() => null);
+        await page.waitForTimeout(50);
+    }
+    await end.first().waitFor();
+}
+
 /* The worker is in charge and has its copies. */
 export async function shellKept(page) {
     await page.evaluate(async () => {
