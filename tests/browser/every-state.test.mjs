@@ -139,6 +139,7 @@ async function anew(page) {
 test("a dead card, a server in trouble, many people", async () => {
     const v = await phone();
     const { page } = v;
+    await page.locator("#card").waitFor();
     await page.goto("/#k=" + "a".repeat(26));
     await sees(page, /This card does not work any more/);
     await v.look("card: a dead card");
@@ -548,42 +549,42 @@ test("the connection is back: are these mine, refused, sent", async () => {
 });
 
 test("Polish and Urdu", async () => {
-    for (const name of ["Polski", "اردو"]) {
+    for (const [code, name] of [["pl", "Polski"], ["ur", "اردو"]]) {
         const v = await phone();
         const { page } = v;
         await page.locator("#card").waitFor();
         await page.getByRole("button", { name }).click();
         await page.locator(`h1:not(:text-is('Hello'))`).first().waitFor();
-        await v.look(`card: ${name}`);
+        await v.look(`card: ${code}`);
         await page.locator("#card").fill(cards[8].code);
         await page.locator("#main form .next .button").click();
         await page.locator(".who").waitFor();
-        await v.look(`who: ${name}`);
+        await v.look(`who: ${code}`);
         await page.locator("[data-key=next]").click();
         await page.locator(".tile").first().waitFor();
-        await v.look(`today: ${name}`);
+        await v.look(`today: ${code}`);
         await page.locator(".help-row button").last().click();
         await page.locator(".emergency").waitFor();
-        await v.look(`tell: ${name}`);
+        await v.look(`tell: ${code}`);
         await page.goBack();
         await page.locator(".tile .tile-number").first().click();
         await page.locator(".pics").first().waitFor();
-        await v.look(`version: ${name}`);
+        await v.look(`version: ${code}`);
         await page.locator(".tile").first().click();
         await page.locator(".choice").first().waitFor();
-        await v.look(`ready: ${name}`);
+        await v.look(`ready: ${code}`);
         for (const tick of await page.locator(".choice").all()) {
             await tick.click();
         }
         await page.locator("[data-key=next]").click();
         await page.locator(".warm-board").waitFor();
-        await v.look(`warm: ${name}`);
+        await v.look(`warm: ${code}`);
         await page.locator(".next .button-second").first().click();
         await page.locator(".learn-pic").waitFor();
-        await v.look(`learn: ${name}`);
+        await v.look(`learn: ${code}`);
         await page.locator("[data-key=next]").click();
         await page.locator(".try-tabs").waitFor();
-        await v.look(`try: ${name}`);
+        await v.look(`try: ${code}`);
         await v.done();
     }
 });
