@@ -9,6 +9,10 @@ $(BENCH_ASSESS): $(BENCH_OBJ) $(call lib,assess)
 bench-assess: $(BENCH_ASSESS)
 	$(Q)$<
 
-bench: bench-assess
+# What a child waits for on a slow phone (ROUNDS=5 children).
+bench-phone: $(B)/thrice
+	@THRICE=$< THRICE_KDF=floor node tests/bench/phone.mjs
 
-.PHONY: bench-assess
+bench: bench-assess bench-phone
+
+.PHONY: bench-assess bench-phone
