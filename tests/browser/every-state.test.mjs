@@ -342,7 +342,7 @@ test("thinking, sending, thank you, what was sent, a mistake, my bests", async (
     await press(page, "Next");
     await title(page, "Send my tries");
     await v.look("send: ready");
-    for (const [name, errors] of [["nothing to change", [{ pointer: "/challenge", code: "closed" }]],
+    for (const [name, errors] of [["nothing to change", [{ pointer: "/done_on", code: "too_old" }]],
         ["asked", [{ pointer: "/attempts/1/value", code: "confirm", did_you_mean: 90 }]],
         ["asked how far", [{ pointer: "/attempts/0/distance_mm", code: "confirm_distance" }]],
         ["one try", [{ pointer: "/attempts/1/value", code: "impossible" }]]]) {
@@ -530,7 +530,7 @@ test("the connection is back: are these mine, refused, sent", async () => {
     await sees(page, "1 to send");
     school.relay.set("open");
     await page.goto("/");
-    await page.route("**/api/v1/hand-ins", (r) => r.fulfill({ status: 422, contentType: "application/problem+json", body: JSON.stringify({ type: "/problems/bad-input", status: 422, errors: [{ pointer: "/challenge", code: "closed" }] }) }));
+    await page.route("**/api/v1/hand-ins", (r) => r.fulfill({ status: 422, contentType: "application/problem+json", body: JSON.stringify({ type: "/problems/bad-input", status: 422, errors: [{ pointer: "/done_on", code: "too_old" }] }) }));
     v.forgive();
     await comeIn(page, cards[7].code);
     await title(page, "Are these your tries?");
@@ -543,8 +543,9 @@ test("the connection is back: are these mine, refused, sent", async () => {
     await page.locator("#main").getByRole("button", { name: "Forget these tries" }).first().click();
     await v.look("held: sure to drop it");
     await press(page, "Forget these tries");
-    await page.locator("#main .panel-sun").waitFor({ state: "detached" });
-    await v.look("held: nothing waits");
+    await title(page, "Today");
+    assert.doesNotMatch(await page.locator("body").textContent(), /Sent\b/, "given up is not sent");
+    await v.look("today: given up");
     await v.done();
 });
 

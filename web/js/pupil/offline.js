@@ -304,7 +304,7 @@ async function heldScreen(args) {
                   )
                 : null,
             items.length
-                ? items.map((item) => heldBox(item, () => draw()))
+                ? items.map((item) => heldBox(item, () => (held(session.pupil).length ? draw() : onward())))
                 : banner("good", el("p", null, t("offline.sent"))),
             session.offline
                 ? next(t("offline.put_card"), toCard, second(t("today.link"), onward))
