@@ -7,6 +7,9 @@
 # The bytes come in with .incbin, so no byte is spelt out; the tables are C, so the compiler checks
 # them. web: "/s/-/" in pages becomes "/s/<hash of the whole tree>/"; brotli and gzip copies are
 # kept only where they are smaller. sw.js gets the list of the files that it keeps on a device.
+# Modules and style sheets are served without comments, indentation and long local names, each still
+# a file of its own (esbuild, as a minifier only; without it they are served as written). Of each
+# language's words the child's page fetches two cuts: msg/en.card.json and msg/en.child.json.
 # Output is a function of the input: same tree, same bytes.
 set -eu
 LC_ALL=C
@@ -74,9 +77,33 @@ path_of() { # where a file of the tree is served
     esac
 }
 
+smaller() { # TYPE <in >out
+    if command -v esbuild >/dev/null 2>&1; then
+        esbuild --loader="$1" --minify --charset=utf8 --target=es2018 --log-level=error
+    else
+        cat
+    fi
+}
+
+# Of a file with one message a line, those whose name begins so: the words before the card, and
+# those behind it. "texts", the starters' own, is a block of lines and goes with the child's.
+cut_words() { # card|child
+    awk -v part="$1" '
+        function add(line) { sub(/,$/, "", line); out = out (out == "" ? "" : ",\n") line }
+        /^"texts"/ { inside = 1; texts = $0; next }
+        inside { texts = texts "\n" $0; inside = !/^}/; next }
+        /^"/ {
+            stem = substr($0, 2, index($0, ".") - 2)
+            card = stem == "card" || stem == "lang"
+            other = stem ~ /^(family|familynext|told|quick|error)$/
+            if (part == "card" ? card : !card && !other) add($0)
+        }
+        END { if (texts != "" && part == "child") add(texts); print "{\n" out "\n}" }'
+}
+
 shell_files() { # of the tree's files, those that the pupil's page needs without a connection
     grep -E '^(css|js|img|fonts?|msg)/' | grep -vE '\.txt$|^js/(staff/|family)' |
-        grep -vE '^css/(staff|unit|quick)\.css|^msg/(pl|ur)\.json'
+        grep -vE '^css/(staff|unit|quick|marks)\.css|^msg/(pl|ur)\.|^msg/en\.json'
 }
 
 embed_web() {
@@ -90,6 +117,11 @@ embed_web() {
         sha256sum <"$dir/$f"
     done <"$work/list" | hash16)
 
+    while read -r f; do
+        case $f in msg/*.json) printf '%s\n%s\n' "${f%.json}.card.json" "${f%.json}.child.json" ;; esac
+    done <"$work/list" >"$work/cuts"
+    cat "$work/cuts" >>"$work/list"
+
     shell_files <"$work/list" | sed 's|.*|    "&",|' >"$work/shell"
 
     n=0
@@ -101,9 +133,15 @@ embed_web() {
             exit 1
         }
         b=$work/$n
+        source=$f
+        case $f in msg/*.*.json) source=${f%.*.json}.json ;; esac
         case $f in
         *.html) sed "s|/s/-/|/s/$tree/|g" "$dir/$f" >"$b" ;;
         sw.js) sed -e "s|/s/-/|/s/$tree/|g" -e "/[*]files[*]/{r $work/shell" -e 'd' -e '}' "$dir/$f" >"$b" ;;
+        msg/*.card.json) cut_words card <"$dir/$source" >"$b" ;;
+        msg/*.child.json) cut_words child <"$dir/$source" >"$b" ;;
+        *.css) smaller css <"$dir/$f" >"$b" ;;
+        *.js) smaller js <"$dir/$f" >"$b" ;;
         *) cp "$dir/$f" "$b" ;;
         esac
         blob "asset_${n}" "$b" >>"$out/web.c.new"
@@ -126,7 +164,7 @@ embed_web() {
         etag=$(hash16 <"$b")
         printf '%s\t    {"%s", "%s", "\\"%s\\"", %s, %s, %s, %s, %s, %s, "%s"},\n' \
             "$(path_of "$f")" "$(path_of "$f")" "$type" "$etag" "asset_$n" "$br" "$gz" \
-            "$(size "$b")" "$br_len" "$gz_len" "$f" >>"$work/rows"
+            "$(size "$b")" "$br_len" "$gz_len" "$source" >>"$work/rows"
         n=$((n + 1))
     done <"$work/list"
     twice=$(cut -f1 "$work/rows" | sort | uniq -d)

@@ -22,10 +22,11 @@ static pthread_once_t once = PTHREAD_ONCE_INIT;
 
 static void table_load(size_t i)
 {
-    char source[] = "msg/xx.json";
-    memcpy(source + 4, languages[i].code, 2);
+    char name[] = "/msg/xx.json";
+    memcpy(name + 5, languages[i].code, 2);
     for (uint64_t a = 0; a < asset_count; a++) {
-        if (strcmp(assets[a].source, source) == 0) {
+        size_t n = strlen(assets[a].path);
+        if (n > sizeof name && strcmp(assets[a].path + n + 1 - sizeof name, name) == 0) {
             tables[i] = json_loadb(assets[a].plain, (size_t)assets[a].plain_len, 0, NULL);
         }
     }

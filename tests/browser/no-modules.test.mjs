@@ -87,8 +87,8 @@ const LOST = [
     ["/", "main.js aborted", /\/js\/pupil\/main\.js$/, (r) => r.abort()],
     ["/", "main.js gone", /\/js\/pupil\/main\.js$/, (r) => r.fulfill({ status: 404, contentType: "text/plain", body: "" })],
     ["/", "one of its modules aborted", /\/js\/dom\.js$/, (r) => r.abort()],
-    ["/", "words aborted", /\/msg\/en\.json$/, (r) => r.abort()],
-    ["/", "words gone", /\/msg\/en\.json$/, (r) => r.fulfill({ status: 404, contentType: "text/plain", body: "" })],
+    ["/", "words aborted", /\/msg\/en\.card\.json$/, (r) => r.abort()],
+    ["/", "words gone", /\/msg\/en\.card\.json$/, (r) => r.fulfill({ status: 404, contentType: "text/plain", body: "" })],
     ["/c", "family.js aborted", /\/js\/family\.js$/, (r) => r.abort()],
     ["/c", "words aborted", /\/msg\/en\.json$/, (r) => r.abort()]
 ];
@@ -119,26 +119,29 @@ test("the rest of the journey does not come: it is said, tried again, and the pl
     const { page } = v;
     let away = true;
     await v.context.route(/\/js\/pupil\/journey\.js$/, (route) => (away ? route.abort() : route.continue()));
-    const arrive = async () => {
-        await typeCard(page, cards[0].code);
-        await title(page, /^Are you/);
-        await press(page, "Yes");
+    const come = async () => {
+        await page.locator("#card").pressSequentially(cards[0].code);
+        await page.getByText("The page is not all here yet.").waitFor();
+        await page.getByRole("link", { name: "Use the plain form" }).waitFor();
     };
     await page.goto("/");
-    await arrive();
-    await title(page, "No internet");
+    await come();
     v.trouble.splice(0, 99, ...v.trouble.filter((line) => !/Failed to load resource/.test(line)));
     await look(v, "journey did not come");
     assert.equal(await page.getByRole("link", { name: "Use the plain form" }).getAttribute("href"), "/quick?lang=en");
-    await press(page, "Try again");
-    await page.waitForLoadState("networkidle");
-    await title(page, "No internet");
+    await press(page, "Go");
+    await page.getByText("The page is not all here yet.").waitFor();
+    await press(page, "Load it again");
+    await come();
     away = false;
-    await press(page, "Try again");
+    await press(page, "Load it again");
+    await typeCard(page, cards[0].code);
+    await title(page, /^Are you/);
+    await press(page, "Yes");
     await title(page, "Today");
     away = true;
     await page.reload();
-    await title(page, "No internet");
+    await page.getByText("The page is not all here yet.").waitFor();
     await sendsPlainly(page, cards[0], challenge);
     assert.equal(await sent(cards[0]), "handed_in");
 });

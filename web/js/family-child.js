@@ -4,7 +4,8 @@
 import { el } from "./dom.js";
 import { lanesOverTime, lanesTable } from "./lanes.js";
 import { t, own } from "./msg.js";
-import { dayWords, deviceDay, numberWords, pointsWords, toldWords, familyNextWords } from "./words.js";
+import { dayWords, deviceDay, pointsWords } from "./words.js";
+import { numberWords, toldWords, familyNextWords } from "./family-words.js";
 
 function setTable(family) {
     if (!family.set.length) {

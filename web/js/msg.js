@@ -16,6 +16,8 @@ export const LANGUAGES = [
 const KEPT = "thrice.lang"; /* a setting of the device; nothing about a child */
 
 const tables = {};
+const asked = {}; /* "pl.card" -> a promise of that cut */
+let cuts = [""]; /* the whole file, or the cuts of it that this page fetches (server/embed.sh) */
 let now = LANGUAGES[0];
 
 function found(code, key) {
@@ -89,23 +91,46 @@ export function language() {
     return now.code;
 }
 
-async function load(code) {
-    if (!tables[code]) {
-        tables[code] = await words(code);
+async function fetched(name, code) {
+    try {
+        tables[code] = Object.assign(tables[code] || {}, await words(name));
+    } catch (error) {
+        delete asked[name];
+        throw error;
     }
+}
+
+function load(code) {
+    return Promise.all(
+        cuts.map((cut) => {
+            const name = code + cut;
+            asked[name] = asked[name] || fetched(name, code);
+            return asked[name];
+        })
+    );
+}
+
+/* This page needs only one cut of the words, for now. */
+export function onlyWords(cut) {
+    cuts = ["." + cut];
+}
+
+/* And this one too. Throws when there is no English of it. */
+export function moreWords(cut) {
+    cuts.push("." + cut);
+    return speak(now.code);
 }
 
 /* Loads a language without keeping the choice; English when that one cannot be had. Throws only when
  * there is no English either. */
 export async function speak(code) {
     const wanted = LANGUAGES.find((l) => l.code === code) || LANGUAGES[0];
+    const there = load(wanted.code).then(
+        () => wanted,
+        () => LANGUAGES[0]
+    );
     await load("en");
-    now = wanted;
-    try {
-        await load(wanted.code);
-    } catch (e) {
-        now = LANGUAGES[0];
-    }
+    now = await there;
     document.documentElement.lang = now.tag;
     document.documentElement.dir = now.dir;
 }

@@ -129,9 +129,9 @@ export function dueSentence(dueAt, today) {
 
 /* Errors ----------------------------------------------------------------------------------------- */
 
-/* One sentence for a failure (ApiError), for "child" or an adult. */
+/* One sentence for a failure (ApiError): for an adult, or for `who` "childerror". */
 export function errorWords(error, who) {
-    const stem = who === "child" ? "childerror." : "error.";
+    const stem = (who || "error") + ".";
     const key = stem + String(error.slug).replace(/_/g, "-");
     return t(knows(key) ? key : stem + "other");
 }
@@ -199,12 +199,6 @@ export function nextWords(next, unit) {
     });
 }
 
-/* What a line's numbers are: "A score adds up 5 throws. The most is 20." */
-export function numberWords(activity) {
-    const { kind, unit, throws, most, seconds } = activity;
-    return t("number." + (kind === "measure" ? unit : kind), { throws, most, seconds });
-}
-
 /* The teaching points met, each without its full stop. */
 export function pointsWords(met) {
     return listWords(met.map((text) => own(text).replace(/[.\u06d4]$/, "")));
@@ -213,31 +207,4 @@ export function pointsWords(met) {
 /* "15 points from 2 m and 12 points from 3 m" */
 export function bestsWords(line) {
     return listWords(line.bests.map((b) => valueFrom(b.value, line.activity.unit, b.distance_mm)));
-}
-
-/* A line for a family: how often, the best from each distance, where it began; no judgement. */
-export function toldWords(line) {
-    const { unit, lower_is_better: lower } = line.activity;
-    const n = line.hand_ins.length;
-    const words = [
-        line.since ? t("told.since", { n, day: dayWords(line.since, "year") }) : t("told.times", { n })
-    ];
-    if (line.bests.length) {
-        words.push(t("told.bests", { bests: bestsWords(line) }));
-        if (line.first_value !== null) {
-            words.push(t("told.first", { first: longValue(line.first_value, unit) }));
-        }
-        if (lower) {
-            words.push(t("told.smaller"));
-        }
-    }
-    return words.join(" ");
-}
-
-/* What to try next, for a family. */
-export function familyNextWords(n) {
-    return t("familynext." + n.next.kind, {
-        value: n.next.value === null ? "" : longValue(n.next.value, n.unit),
-        far: n.next.distance_mm ? distance(n.next.distance_mm) : ""
-    });
 }

@@ -1,11 +1,12 @@
 /* SPDX-License-Identifier: MIT
- * Coming in: the card's letters on a pad of 19 keys (a keyboard works too), "Are you ...?", Finish. */
+ * Coming in: what becomes of a card's letters (door.js), "Are you ...?", Finish. */
 
-import { el, announce, fill, banner } from "../dom.js";
+import { el, banner } from "../dom.js";
 import { picture, pictureName } from "../pictures.js";
-import { CARD_LETTERS, cleanCode, spacedCode, mayBeCard, signIn } from "../session.js";
-import { t, language, languageRow } from "../msg.js";
+import { spacedCode, mayBeCard, signIn } from "../session.js";
+import { t } from "../msg.js";
 import { errorWords, codeWords } from "../words.js";
+import { cardNodes, hooks } from "./door.js";
 import { state, forgetChild, kids } from "./state.js";
 import { unsent } from "./drafts.js";
 import { forget, remove } from "./store.js";
@@ -56,125 +57,34 @@ function signInWords(error) {
     if (error.status === 422 && item) {
         return codeWords(item);
     }
-    return errorWords(error, "child");
+    return errorWords(error, "childerror");
 }
 
+hooks.send = async (letters, say, empty) => {
+    const mayStay = letters.length === 9 && kids().length > 0;
+    try {
+        cameIn(await signIn({ card: spacedCode(letters) }, mayStay ? WAIT_MS : 0));
+    } catch (error) {
+        if (!error.errors) {
+            throw error;
+        }
+        if (!error.offline || !mayStay) {
+            say(signInWords(error));
+        } else if (mayBeCard(letters)) {
+            empty();
+            cameWithoutServer();
+        } else {
+            say(t("code.check_letter"));
+        }
+    }
+};
+
 function cardScreen() {
-    const says = el("div", { "aria-live": "polite" });
-    const say = (words) => {
-        fill(says, words ? banner("careful", el("p", null, words)) : null);
-    };
-    const input = el("input", {
-        type: "text",
-        id: "card",
-        class: "code-line",
-        autocomplete: "off",
-        autocapitalize: "characters",
-        spellcheck: "false",
-        inputmode: "none",
-        maxlength: "24",
-        "aria-describedby": "card-hint"
-    });
-    const write = (typed) => {
-        const { letters, refused } = cleanCode(typed);
-        input.value = spacedCode(letters.slice(0, 13));
-        say(refused === null ? "" : t("card.refused", { letter: refused }));
-    };
-    input.addEventListener("input", () => write(input.value));
-    const key = (letter) =>
-        el(
-            "button",
-            {
-                class: "pad-key",
-                type: "button",
-                onclick: () => {
-                    write(input.value + letter);
-                    announce(letter);
-                }
-            },
-            letter
-        );
-    const rub = el(
-        "button",
-        {
-            class: "pad-key pad-back",
-            type: "button",
-            onclick: () => {
-                const { letters } = cleanCode(input.value);
-                input.value = spacedCode(letters.slice(0, -1));
-                say("");
-                announce(t("card.rubbed"));
-            }
-        },
-        t("card.rub")
-    );
-    let busy = false;
-    const send = async (event) => {
-        event.preventDefault();
-        const { letters } = cleanCode(input.value);
-        if (letters.length !== 9 && letters.length !== 13) {
-            say(
-                letters.length ? t("card.count", { n: letters.length }) : t("card.tap")
-            );
-            return;
-        }
-        if (busy) {
-            return;
-        }
-        busy = true;
-        const mayStay = letters.length === 9 && kids().length > 0;
-        say("");
-        try {
-            cameIn(await signIn({ card: spacedCode(letters) }, mayStay ? WAIT_MS : 0));
-        } catch (error) {
-            if (!error.offline || !mayStay) {
-                say(signInWords(error));
-            } else if (mayBeCard(letters)) {
-                input.value = "";
-                cameWithoutServer();
-            } else {
-                say(t("code.check_letter"));
-            }
-        } finally {
-            busy = false;
-        }
-    };
-    const form = el(
-        "form",
-        { onsubmit: send, novalidate: true },
-        el("label", { for: "card", class: "lead" }, t("card.tap")),
-        el("p", { class: "hint", id: "card-hint" }, t("card.nine")),
-        input,
-        says,
-        el(
-            "div",
-            { class: "pad", role: "group", "aria-label": t("card.letters") },
-            Array.from(CARD_LETTERS).map(key),
-            rub
-        ),
-        el("div", { class: "next" }, el("button", { class: "button", type: "submit" }, t("card.go")))
-    );
-    const waits = state.after
-        ? el("p", null, t("card.waits"))
-        : null;
     return {
         title: t(state.after ? "card.again" : "card.title"),
-        nodes: [
-            waits,
-            form,
-            el("p", { class: "link" }, el("a", { href: "/quick?lang=" + language() }, t("card.plain"))),
-            el(
-                "p",
-                { class: "link" },
-                el("a", { href: "/c" }, t("card.family"))
-            ),
-            el(
-                "p",
-                { class: "link" },
-                el("a", { href: "/privacy#child" }, t("card.privacy"))
-            ),
-            languageRow(() => swap("card", {}))
-        ]
+        nodes: [state.after ? el("p", null, t("card.waits")) : null].concat(
+            cardNodes(() => swap("card", {}))
+        )
     };
 }
 

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: MIT
- * Everything behind the card: fetched after it, so that the first page is soon there. */
+ * Everything behind the card: fetched at its first letter, so that the first page is soon there. */
 
-import { arrived } from "./screens.js";
+import { moreWords } from "../msg.js";
+import { hooks } from "./door.js";
+import { begin } from "./start.js";
 import "./today.js";
 import "./way.js";
 import "./warm.js";
@@ -9,4 +11,4 @@ import "./trying.js";
 import "./think.js";
 import "./tell.js";
 
-arrived();
+hooks.ready = moreWords("child").then(begin);

@@ -13,18 +13,6 @@ const screens = {};
 let leave = null; /* the last screen's clean-up */
 let turn = 0; /* a slow screen that was left does not overwrite the next */
 
-/* The rest of the journey comes in a second script (journey.js): a screen of it waits for that, and
- * when all that the page asked for is here and the screen is not, it could not be fetched. */
-let arrive;
-const rest = new Promise((done) => {
-    arrive = done;
-});
-window.addEventListener("load", () => window.setTimeout(arrive, 0));
-
-export function arrived() {
-    arrive();
-}
-
 /* make(args) -> {title, nodes, leave?(), open?: bool (no session needed)} or a promise of it. */
 export function register(name, make, options) {
     screens[name] = { make, open: Boolean(options && options.open) };
@@ -149,19 +137,12 @@ async function show(name, args) {
     if (!open && (!state.session || !state.confirmed)) {
         return show(state.session ? "who" : "card", {});
     }
-    let made, again = () => show(name, args);
+    let made;
     const wait = window.setTimeout(() => {
         byId("main").setAttribute("aria-busy", "true");
-        announce(t("screen.moment"));
+        announce(t("card.moment"));
     }, 400);
     try {
-        if (!screens[name]) {
-            await rest;
-            if (!screens.today) {
-                again = () => window.location.reload();
-                throw { offline: true, slug: "offline" };
-            }
-        }
         made = await (screens[name] || screens.today).make(args || {});
     } catch (error) {
         window.clearTimeout(wait);
@@ -171,7 +152,7 @@ async function show(name, args) {
         if (error && error.status === 401) {
             return undefined; /* the signed-out notice has led on already */
         }
-        made = await screens.trouble.make({ error, again, plain: !screens.today });
+        made = await screens.trouble.make({ error, again: () => show(name, args) });
     }
     window.clearTimeout(wait);
     if (mine !== turn || !made) {
@@ -203,6 +184,11 @@ export function go(name, args) {
 export function swap(name, args) {
     window.history.replaceState(step(name, args), "");
     return show(name, args);
+}
+
+/* This screen stands there already. */
+export function adopt(name) {
+    window.history.replaceState(step(name, {}), "");
 }
 
 /* To a screen that leaves no trace: the history holds the page before it twice. */

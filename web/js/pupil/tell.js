@@ -3,7 +3,8 @@
  * history: this screen stands under the state of the one before it (screens.js goUnseen). */
 
 import { post } from "../api.js";
-import { el, fill, choices, banner, focusOn, byId } from "../dom.js";
+import { el, fill, banner, focusOn, byId } from "../dom.js";
+import { choices } from "../forms.js";
 import { t, both } from "../msg.js";
 import { dayWords } from "../words.js";
 import { state } from "./state.js";

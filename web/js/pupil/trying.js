@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT
  * Try: the lanes fill as the tries go in. Every change is saved in the draft before it is drawn. */
 
-import { el, fill, choices, banner, announce } from "../dom.js";
+import { el, fill, banner, announce } from "../dom.js";
+import { choices } from "../forms.js";
 import { lanes } from "../lanes.js";
 import { t, own } from "../msg.js";
 import { longValue, shortValue } from "../words.js";

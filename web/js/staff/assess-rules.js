@@ -3,7 +3,8 @@
  * every class that does the unit; what was decided already stays. */
 
 import { put } from "../api.js";
-import { el, choices } from "../dom.js";
+import { el } from "../dom.js";
+import { choices } from "../forms.js";
 import { form } from "./shell.js";
 
 const STATISTIC = {
