@@ -86,19 +86,28 @@ smaller() { # TYPE <in >out
 }
 
 # Of a file with one message a line, those whose name begins so: the words before the card, and
-# those behind it. "texts", the starters' own, is a block of lines and goes with the child's.
+# those behind it. "try.undo" is put under "try" there, so that the stem is sent once. "texts", the
+# starters' own, is a block of lines and goes with the child's.
 cut_words() { # card|child
     awk -v part="$1" '
-        function add(line) { sub(/,$/, "", line); out = out (out == "" ? "" : ",\n") line }
         /^"texts"/ { inside = 1; texts = $0; next }
         inside { texts = texts "\n" $0; inside = !/^}/; next }
         /^"/ {
-            stem = substr($0, 2, index($0, ".") - 2)
+            dot = index($0, ".")
+            stem = substr($0, 2, dot - 2)
             card = stem == "card" || stem == "lang"
-            other = stem ~ /^(family|familynext|told|quick|error)$/
-            if (part == "card" ? card : !card && !other) add($0)
+            other = stem ~ /^(family|familynext|told|quick|error|figure)$/
+            if (part == "card" ? !card : card || other) next
+            sub(/,$/, "")
+            if (!(stem in said)) stems[++n] = stem
+            said[stem] = said[stem] (said[stem] == "" ? "" : ",\n") "\"" substr($0, dot + 1)
         }
-        END { if (texts != "" && part == "child") add(texts); print "{\n" out "\n}" }'
+        END {
+            for (i = 1; i <= n; i++)
+                out = out (i > 1 ? ",\n" : "") "\"" stems[i] "\":{\n" said[stems[i]] "\n}"
+            if (texts != "" && part == "child") out = out ",\n" texts
+            print "{\n" out "\n}"
+        }'
 }
 
 shell_files() { # of the tree's files, those that the pupil's page needs without a connection

@@ -28,7 +28,7 @@ async function scene(t) {
 }
 
 /* A browser of before modules: it does not know what type="module" is, so such a script is text to
- * it. The server's own pages otherwise, headers and all. */
+ * it, nor rel="modulepreload". The server's own pages otherwise, headers and all. */
 async function withoutModules(v) {
     let scripts = 0;
     await v.context.route("**/*", async (route) => {
@@ -39,7 +39,7 @@ async function withoutModules(v) {
         const answer = await route.fetch();
         const text = await answer.text();
         scripts += (text.match(/type="module"/g) || []).length;
-        await route.fulfill({ response: answer, body: text.replace(/type="module"/g, 'type="text/x-unknown"') });
+        await route.fulfill({ response: answer, body: text.replace(/type="module"/g, 'type="text/x-unknown"').replace(/modulepreload/g, "x-unknown") });
     });
     v.page.on("request", (r) => r.resourceType() === "script" && v.trouble.push(`a script was fetched: ${r.url()}`));
     return () => scripts;

@@ -6,16 +6,7 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { startSchool, startServer } from "../lib/server.mjs";
 import { launch, visitor, look, SIZES } from "../lib/browser.mjs";
-
-/* The worker is in charge and has its copies. */
-async function shellKept(page) {
-    await page.evaluate(async () => {
-        await navigator.serviceWorker.ready;
-        while (!navigator.serviceWorker.controller) {
-            await new Promise((next) => setTimeout(next, 50));
-        }
-    });
-}
+import { shellKept } from "../lib/child.mjs";
 
 test("the page opens with no connection, the server gone", async (t) => {
     const [school, browser] = [await startSchool(), await launch()];

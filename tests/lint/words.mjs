@@ -3,6 +3,7 @@
  * is there, every message that is there is used, and the languages have the same blanks. A message
  * that a language lacks is listed and read in English. Run from the top of the repository. */
 import { readFileSync, readdirSync } from "node:fs";
+import { dirname, join } from "node:path";
 
 const bad = [];
 const ENGLISH = JSON.parse(readFileSync("web/msg/en.json", "utf8"));
@@ -21,7 +22,7 @@ function bare(text) {
 
 /* Something read aloud: words with a space between, or one word with a capital. Names of classes,
  * selectors, strokes of a drawing, headers and keys of a keyboard are none. */
-const NAMES = /^(Enter|Escape|English|Polski|اردو|Thrice| - Thrice|BKT RMW HZV CDFG)$|^[a-z]+\.[a-z0-9_.-]*$/;
+const NAMES = /^(SCRIPT|lane-[a-z -]+|Enter|Escape|English|Polski|اردو|Thrice| - Thrice|BKT RMW HZV CDFG)$|^[a-z]+\.[a-z0-9_.-]*$/;
 const SAID = /\p{L}{2,}[,.:!?]* \p{L}|^ ?\p{Lu}\p{L}+[.!?: ]*$|\p{L}{2,}[.!?]$/u;
 
 function literals(file) {
@@ -77,6 +78,28 @@ for (const f of server) {
 for (const key of Object.keys(ENGLISH)) {
     if (!used.has(key) && ![...stems].some((s) => key.startsWith(s))) {
         bad.push(`web/msg/en.json: nothing uses ${key}`);
+    }
+}
+
+/* The child's page is sent two cuts of the words (server/embed.sh): the card's before the card, and no
+ * adults' words ever. "error" is the stem for adults of a function that both use. */
+const OTHERS = /^(family|familynext|told|quick|figure)$/;
+function closure(file, seen = new Set()) {
+    if (!seen.has(file)) {
+        seen.add(file);
+        for (const m of readFileSync(file, "utf8").matchAll(/(?:from|import) "(\.[^"]+)"/g)) {
+            closure(join(dirname(file), m[1]), seen);
+        }
+    }
+    return seen;
+}
+const early = closure("web/js/pupil/main.js");
+for (const file of closure("web/js/pupil/journey.js", new Set(early))) {
+    for (const m of bare(readFileSync(file, "utf8")).matchAll(/"([a-z]+)\.[a-z0-9_-]*"/g)) {
+        const message = m[0].slice(1, -1) in ENGLISH || stems.has(m[0].slice(1, -1));
+        if (message && (OTHERS.test(m[1]) || (early.has(file) && !/^(card|lang)$/.test(m[1])))) {
+            bad.push(`${file}: ${m[0]} is not among the words that are there by then`);
+        }
     }
 }
 

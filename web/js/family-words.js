@@ -7,7 +7,7 @@ import { longValue, distance, dayWords, bestsWords } from "./words.js";
 /* What a line's numbers are: "A score adds up 5 throws. The most is 20." */
 export function numberWords(activity) {
     const { kind, unit, throws, most, seconds } = activity;
-    return t("number." + (kind === "measure" ? unit : kind), { throws, most, seconds });
+    return t("figure." + (kind === "measure" ? unit : kind), { throws, most, seconds });
 }
 
 /* A line for a family: how often, the best from each distance, where it began; no judgement. */

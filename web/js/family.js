@@ -3,8 +3,7 @@
  * over time with their meaning in words, shared assessments, what is held and how to ask. */
 
 import { get, onSignedOut } from "./api.js";
-import { el, fill, banner, byId, focusOn } from "./dom.js";
-import { field } from "./forms.js";
+import { el, fill, banner, byId, focusOn, field } from "./dom.js";
 import { picture } from "./pictures.js";
 import {
     cleanCode,

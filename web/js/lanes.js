@@ -129,40 +129,54 @@ export function laneWords(attempts, best, unit) {
         .join(" ");
 }
 
-/* One lane's edge lines, number, trail, marker, value. */
-function lane(o) {
+const path = (name, d) => svg("path", { d, class: name });
+const text = (x, y, name, words, anchor) =>
+    svg("text", { x: n(x), y, class: name, "text-anchor": anchor }, words);
+
+/* Edge lines of lanes, a start line across them. */
+function track({ count, left, start, top, pitch, right, thin, wobble }) {
     const parts = [];
-    const { y, index, attempt, ringed, wobble } = o;
-    parts.push(svg("text", { x: 6, y: y + 5, class: "lane-no" }, String(index + 1)));
-    if (!attempt) {
-        parts.push(svg("path", { d: chalkRing(LEFT + 2, y, 6, wobble, -0.7), class: "lane-edge" }));
-        return parts;
+    for (let i = 0; i <= count; i += 1) {
+        const y = top + pitch * i;
+        parts.push(path("lane-edge" + thin, chalkLine(left, y, right, y, wobble)));
     }
-    const x = along(attempt.value, o.end, o.lower, LEFT + 10, RIGHT);
-    parts.push(
-        svg("path", {
-            d: chalkLine(LEFT + 4, y, Math.max(LEFT + 5, x - 12), y, wobble),
-            class: "lane-trail lane-" + (index + 1)
-        })
-    );
-    if (ringed) {
-        parts.push(svg("path", { d: chalkRing(x, y, 14.5, wobble, 0.5), class: "lane-ring" }));
-    }
-    parts.push(
-        svg("path", {
-            d: chalkRing(x, y, 8.5, wobble, 0) + "Z",
-            class: "lane-mark lane-" + (index + 1)
-        })
-    );
-    if (attempt.part && !attempt.going) {
-        parts.push(
-            svg("path", { d: chalkLine(x - 6, y + 6, x + 6, y - 6, wobble), class: "lane-start" })
-        );
-    }
-    parts.push(
-        svg("text", { x: n(x + (ringed ? 20 : 14)), y: y + 5 }, shortValue(attempt.value, o.unit))
-    );
+    parts.push(path("lane-start", chalkLine(start, top, start, top + pitch * count, wobble)));
     return parts;
+}
+
+/* A marker, ringed when it is the best, and its value. */
+function marker({ x, y, size, ringed, index, value, name, wobble }) {
+    return [
+        ringed ? path("lane-ring", chalkRing(x, y, size * 1.7, wobble, 0.5)) : null,
+        path("lane-mark lane-" + (index + 1), chalkRing(x, y, size, wobble, 0) + "Z"),
+        text(x + (ringed ? 2 * size + 3 : size + 5), y + 5, name, value)
+    ];
+}
+
+/* One lane's number, trail, marker, value. */
+function lane({ y, index, attempt, ringed, end, lower, unit, wobble }) {
+    const number = text(6, y + 5, "lane-no", String(index + 1));
+    if (!attempt) {
+        return [number, path("lane-edge", chalkRing(LEFT + 2, y, 6, wobble, -0.7))];
+    }
+    const x = along(attempt.value, end, lower, LEFT + 10, RIGHT);
+    const to = Math.max(LEFT + 5, x - 12);
+    return [
+        number,
+        path("lane-trail lane-" + (index + 1), chalkLine(LEFT + 4, y, to, y, wobble)),
+        marker({ x, y, size: 8.5, ringed, index, value: shortValue(attempt.value, unit), wobble }),
+        attempt.part && !attempt.going
+            ? path("lane-start", chalkLine(x - 6, y + 6, x + 6, y - 6, wobble))
+            : null
+    ];
+}
+
+function drawn(name, height, words, parts) {
+    return svg(
+        "svg",
+        { viewBox: "0 0 " + WIDTH + " " + height, class: "lanes" + name, role: "img", "aria-label": words },
+        parts
+    );
 }
 
 /* A hand-in as lanes.
@@ -173,67 +187,34 @@ export function lanes(o) {
     const { activity, attempts } = o;
     const lower = Boolean(activity.lower_is_better);
     const best = o.best === undefined ? bestOf(attempts, lower) : o.best;
+    const before = o.before === undefined ? null : o.before;
     const values = attempts
         .filter(Boolean)
         .map((a) => a.value)
-        .concat(o.before === null || o.before === undefined ? [] : [o.before]);
+        .concat(before === null ? [] : [before]);
     const end = o.end || trackEnd(activity, values);
     const pitch = 38,
-        top = o.before === null || o.before === undefined ? 4 : 22;
-    const height = top + pitch * attempts.length + 4;
-    const wobble = hand(attempts.length * 7 + 3);
-    const drawing = svg("svg", {
-        viewBox: "0 0 " + WIDTH + " " + height,
-        class: "lanes" + (o.small ? " lanes-small" : ""),
-        role: "img",
-        "aria-label": (o.label ? o.label + ": " : "") + laneWords(attempts, best, activity.unit)
-    });
-    for (let i = 0; i <= attempts.length; i += 1) {
-        drawing.appendChild(
-            svg("path", {
-                d: chalkLine(24, top + pitch * i, WIDTH - 4, top + pitch * i, wobble),
-                class: "lane-edge"
-            })
-        );
-    }
-    drawing.appendChild(
-        svg("path", {
-            d: chalkLine(LEFT - 8, top, LEFT - 8, height - 4, wobble),
-            class: "lane-start"
-        })
-    );
-    if (top > 4) {
-        const x = along(o.before, end, lower, LEFT + 10, RIGHT);
-        drawing.appendChild(
-            svg("path", { d: chalkLine(x, top - 2, x, height - 4, wobble), class: "lane-best" })
-        );
-        drawing.appendChild(
-            svg(
-                "text",
-                {
-                    x: n(x),
-                    y: 14,
-                    "text-anchor": x > 200 ? "end" : x < 80 ? "start" : "middle",
-                    class: "lane-no"
-                },
-                t("lane.before", { value: shortValue(o.before, activity.unit) })
-            )
-        );
+        top = before === null ? 4 : 22,
+        count = attempts.length,
+        bottom = top + pitch * count;
+    const wobble = hand(count * 7 + 3);
+    const parts = [
+        track({ count, left: 24, start: LEFT - 8, top, pitch, right: WIDTH - 4, thin: "", wobble })
+    ];
+    if (before !== null) {
+        const x = along(before, end, lower, LEFT + 10, RIGHT);
+        const anchor = x > 200 ? "end" : x < 80 ? "start" : "middle";
+        const words = t("lane.before", { value: shortValue(before, activity.unit) });
+        parts.push(path("lane-best", chalkLine(x, top - 2, x, bottom, wobble)));
+        parts.push(text(x, 14, "lane-no", words, anchor));
     }
     attempts.forEach((attempt, index) => {
-        const parts = lane({
-            y: top + pitch * index + pitch / 2,
-            index,
-            attempt,
-            end,
-            lower,
-            unit: activity.unit,
-            wobble,
-            ringed: isBest(attempt, best, index, attempts)
-        });
-        parts.forEach((p) => drawing.appendChild(p));
+        const y = top + pitch * index + pitch / 2;
+        const ringed = isBest(attempt, best, index, attempts);
+        parts.push(lane({ y, index, attempt, end, lower, unit: activity.unit, wobble, ringed }));
     });
-    return drawing;
+    const words = (o.label ? o.label + ": " : "") + laneWords(attempts, best, activity.unit);
+    return drawn(o.small ? " lanes-small" : "", bottom + 4, words, parts);
 }
 
 /* Hand-ins over time, oldest first, on one track: thin lanes, a block a day.
@@ -250,66 +231,29 @@ export function lanesOverTime(o) {
         gap = 9,
         left = 66,
         right = 234;
-    let height = 4;
-    shown.forEach((h) => {
-        height += h.attempts.length * pitch + gap;
-    });
     const wobble = hand(shown.length * 5 + 11);
+    const parts = [];
+    let top = 3;
+    for (const h of shown) {
+        const count = h.attempts.length;
+        const thin = " lane-thin";
+        parts.push(text(0, top + (count * pitch) / 2 + 5, "lane-no", dayWords(h.on, "short")));
+        parts.push(
+            track({ count, left: left - 6, start: left - 4, top, pitch, right: WIDTH - 2, thin, wobble })
+        );
+        h.attempts.forEach((a, index) => {
+            const x = along(a.value, end, lower, left + 6, right);
+            const y = top + index * pitch + pitch / 2;
+            const ringed = isBest(a, h.best, index, h.attempts);
+            const value = shortValue(a.value, activity.unit);
+            parts.push(marker({ x, y, size: 5, ringed, index, value, name: "lane-value", wobble }));
+        });
+        top += count * pitch + gap;
+    }
     const words = shown
         .map((h) => dayWords(h.on) + ". " + laneWords(h.attempts, h.best, activity.unit))
         .join(" ");
-    const drawing = svg("svg", {
-        viewBox: "0 0 " + WIDTH + " " + Math.max(height, 10),
-        class: "lanes lanes-time",
-        role: "img",
-        "aria-label": words
-    });
-    let y = 3;
-    for (const h of shown) {
-        const tall = h.attempts.length * pitch;
-        drawing.appendChild(
-            svg("text", { x: 0, y: y + tall / 2 + 5, class: "lane-no" }, dayWords(h.on, "short"))
-        );
-        for (let i = 0; i <= h.attempts.length; i += 1) {
-            drawing.appendChild(
-                svg("path", {
-                    d: chalkLine(left - 6, y + i * pitch, WIDTH - 2, y + i * pitch, wobble),
-                    class: "lane-edge lane-thin"
-                })
-            );
-        }
-        drawing.appendChild(
-            svg("path", {
-                d: chalkLine(left - 4, y, left - 4, y + tall, wobble),
-                class: "lane-start"
-            })
-        );
-        h.attempts.forEach((a, i) => {
-            const x = along(a.value, end, lower, left + 6, right),
-                middle = y + i * pitch + pitch / 2;
-            const ringed = isBest(a, h.best, i, h.attempts);
-            if (ringed) {
-                drawing.appendChild(
-                    svg("path", { d: chalkRing(x, middle, 8.6, wobble, 0.5), class: "lane-ring" })
-                );
-            }
-            drawing.appendChild(
-                svg("path", {
-                    d: chalkRing(x, middle, 5, wobble, 0) + "Z",
-                    class: "lane-mark lane-" + (i + 1)
-                })
-            );
-            drawing.appendChild(
-                svg(
-                    "text",
-                    { x: n(x + (ringed ? 13 : 9)), y: middle + 4.5, class: "lane-value" },
-                    shortValue(a.value, activity.unit)
-                )
-            );
-        });
-        y += tall + gap;
-    }
-    return drawing;
+    return drawn(" lanes-time", top + 1, words, parts);
 }
 
 /* The same in words, for beside or instead of the drawing. */

@@ -20,9 +20,16 @@ const asked = {}; /* "pl.card" -> a promise of that cut */
 let cuts = [""]; /* the whole file, or the cuts of it that this page fetches (server/embed.sh) */
 let now = LANGUAGES[0];
 
+const has = (table, key) => Boolean(table) && Object.prototype.hasOwnProperty.call(table, key);
+
+/* Under its whole name in a whole file, under its stem in a cut. */
 function found(code, key) {
     const table = tables[code];
-    return table && Object.prototype.hasOwnProperty.call(table, key) ? table[key] : undefined;
+    if (has(table, key)) {
+        return table[key];
+    }
+    const [stem, rest] = key.split(".");
+    return has(table, stem) && has(table[stem], rest) ? table[stem][rest] : undefined;
 }
 
 function form(message, n, tag) {
@@ -75,7 +82,7 @@ export function both(key, values) {
 /* A starter activity's own text in the language chosen; any other text as it is. */
 export function own(text) {
     const texts = found(now.code, "texts");
-    return texts && Object.prototype.hasOwnProperty.call(texts, text) ? texts[text] : text;
+    return has(texts, text) ? texts[text] : text;
 }
 
 export function ownBoth(text) {

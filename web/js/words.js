@@ -129,11 +129,11 @@ export function dueSentence(dueAt, today) {
 
 /* Errors ----------------------------------------------------------------------------------------- */
 
-/* One sentence for a failure (ApiError): for an adult, or for `who` "childerror". */
-export function errorWords(error, who) {
-    const stem = (who || "error") + ".";
-    const key = stem + String(error.slug).replace(/_/g, "-");
-    return t(knows(key) ? key : stem + "other");
+/* One sentence for a failure (ApiError): for an adult, or with `stem` "childerror." */
+export function errorWords(error, stem) {
+    const own = stem || "error.";
+    const key = own + String(error.slug).replace(/_/g, "-");
+    return t(knows(key) ? key : own + "other");
 }
 
 /* One sentence for a field's code; `nearest` totals are named. */

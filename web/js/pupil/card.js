@@ -57,7 +57,7 @@ function signInWords(error) {
     if (error.status === 422 && item) {
         return codeWords(item);
     }
-    return errorWords(error, "childerror");
+    return errorWords(error, "childerror.");
 }
 
 hooks.send = async (letters, say, empty) => {

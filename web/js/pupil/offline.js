@@ -291,7 +291,7 @@ async function heldScreen(args) {
         const later = session.offline
             ? t("offline.with_card")
             : failed
-              ? errorWords(failed, "childerror")
+              ? errorWords(failed, "childerror.")
               : t("offline.goes");
         fill(
             box,

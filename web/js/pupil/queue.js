@@ -101,7 +101,7 @@ export function letGo(item) {
 export function whyWords(item) {
     return item.why.status === 422 && item.why.error
         ? codeWords(item.why.error)
-        : errorWords(item.why, "childerror");
+        : errorWords(item.why, "childerror.");
 }
 
 /* Seconds to wait before it goes again, or null: the server has read it and will not have it. */

@@ -12,14 +12,13 @@ import { register, swap, adopt, showHere, here, next } from "./screens.js";
 import { cameIn } from "./card.js";
 import { openStore, read } from "./store.js";
 import { endOld, sendByItself } from "./offline.js";
-import { keepPage } from "./shell.js";
 
 register(
     "trouble",
     (args) => ({
         title: t(args.error && args.error.offline ? "trouble.offline" : "trouble.title"),
         nodes: [
-            el("p", { class: "lead" }, errorWords(args.error || {}, "childerror")),
+            el("p", { class: "lead" }, errorWords(args.error || {}, "childerror.")),
             next(t("trouble.again"), args.again)
         ]
     }),
@@ -51,9 +50,33 @@ async function useKey() {
             words:
                 error.status === 401
                     ? t("card.old")
-                    : errorWords(error, "childerror")
+                    : errorWords(error, "childerror.")
         };
         swap("card", {});
+    }
+}
+
+/* Asks the browser to keep the page for days with no connection (web/sw.js). The one Trusted Types
+ * policy that the server allows is made here and can only ever name that one file. */
+const WORKER = "/sw.js";
+
+function workerAddress() {
+    if (!window.trustedTypes) {
+        return WORKER;
+    }
+    return window.trustedTypes
+        .createPolicy("sw", { createScriptURL: () => WORKER })
+        .createScriptURL("");
+}
+
+function keepPage() {
+    if (!navigator.serviceWorker) {
+        return;
+    }
+    try {
+        navigator.serviceWorker.register(workerAddress()).catch(() => undefined);
+    } catch (e) {
+        return; /* forbidden here: the page works, but only with a connection */
     }
 }
 
@@ -67,7 +90,7 @@ async function whoIsIn(lost) {
         return await hooks.session;
     } catch (error) {
         const card = error.offline && kids().length;
-        const words = card ? t("offline.card") : errorWords(error, "childerror");
+        const words = card ? t("offline.card") : errorWords(error, "childerror.");
         state.notice = { kind: "careful", words: (lost ? t("store.old") + " " : "") + words };
         return null;
     }

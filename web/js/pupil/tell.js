@@ -3,8 +3,7 @@
  * history: this screen stands under the state of the one before it (screens.js goUnseen). */
 
 import { post } from "../api.js";
-import { el, fill, banner, focusOn, byId } from "../dom.js";
-import { choices } from "../forms.js";
+import { el, fill, banner, focusOn, byId, choices } from "../dom.js";
 import { t, both } from "../msg.js";
 import { dayWords } from "../words.js";
 import { state } from "./state.js";

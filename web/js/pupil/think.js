@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: MIT
  * Think, send, thank you. Nothing is dropped before the server has said that it has it. */
 
-import { el, fill, banner } from "../dom.js";
-import { choices } from "../forms.js";
+import { el, fill, banner, choices } from "../dom.js";
 import { lanes } from "../lanes.js";
 import { t, own } from "../msg.js";
 import {

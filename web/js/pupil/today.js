@@ -192,7 +192,7 @@ async function mistakeScreen(args) {
             if (error.status === 401) {
                 return;
             }
-            state.notice = { kind: "careful", words: errorWords(error, "childerror") };
+            state.notice = { kind: "careful", words: errorWords(error, "childerror.") };
         }
         delete state.details[detail.id];
         swap("sent", { id: detail.id });

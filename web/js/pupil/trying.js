@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: MIT
  * Try: the lanes fill as the tries go in. Every change is saved in the draft before it is drawn. */
 
-import { el, fill, banner, announce } from "../dom.js";
-import { choices } from "../forms.js";
+import { el, fill, banner, announce, choices } from "../dom.js";
 import { lanes } from "../lanes.js";
 import { t, own } from "../msg.js";
 import { longValue, shortValue } from "../words.js";

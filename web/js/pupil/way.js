@@ -2,8 +2,7 @@
  * The way to the tries: choose a version, Ready?, Learn; and "I can't do this". What is ticked in
  * Ready? is stored nowhere: it only opens the door. */
 
-import { el, banner, fill } from "../dom.js";
-import { choices } from "../forms.js";
+import { el, banner, fill, choices } from "../dom.js";
 import { t, both, own, ownBoth, knows } from "../msg.js";
 import { figure } from "../figures.js";
 import { activityPose, cuePicture, kitPicture, safetyPicture, thing, versionPicture } from "../kit.js";

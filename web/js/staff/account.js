@@ -2,8 +2,7 @@
  * The own account: passphrase and open sessions. */
 
 import { get, put, del } from "../api.js";
-import { el, fill, banner } from "../dom.js";
-import { field } from "../forms.js";
+import { el, fill, banner, field } from "../dom.js";
 import { start, titled, form, action, notice } from "./shell.js";
 import { dayWords } from "./words.js";
 

@@ -3,8 +3,7 @@
  * every class that does the unit; what was decided already stays. */
 
 import { put } from "../api.js";
-import { el } from "../dom.js";
-import { choices } from "../forms.js";
+import { el, choices } from "../dom.js";
 import { form } from "./shell.js";
 
 const STATISTIC = {

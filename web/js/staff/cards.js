@@ -2,8 +2,7 @@
  * Cards for a whole class: made here, shown once, printed. */
 
 import { get, post } from "../api.js";
-import { el, fill } from "../dom.js";
-import { choices } from "../forms.js";
+import { el, fill, choices } from "../dom.js";
 import { start, titled, has, action, classById } from "./shell.js";
 import { cardSheet } from "./card-sheet.js";
 import { count } from "./words.js";

@@ -4,8 +4,7 @@
  * "Save"; an answer that is no longer wanted is given up. */
 
 import { get, put } from "../api.js";
-import { el, fill, freshId, announce } from "../dom.js";
-import { choices } from "../forms.js";
+import { el, fill, freshId, announce, choices } from "../dom.js";
 import { start, titled, has, action, notice } from "./shell.js";
 import { SURE, VERSIONS, InputError, dayWords, sentenceFor } from "./words.js";
 import { readValue, plainNumber, unitName, longValue } from "../words.js";

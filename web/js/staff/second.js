@@ -4,8 +4,7 @@
  * what the two agreed on. */
 
 import { get, post, put, del } from "../api.js";
-import { el, fill, announce, banner } from "../dom.js";
-import { field, choices } from "../forms.js";
+import { el, fill, announce, banner, field, choices } from "../dom.js";
 import { start, titled, form, action, notice } from "./shell.js";
 import { dayWords, count, InputError, VERSIONS } from "./words.js";
 import { lanesOverTime, lanesTable } from "../lanes.js";

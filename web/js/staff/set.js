@@ -2,8 +2,7 @@
  * Setting a challenge: which activity, which classes, from when till when. */
 
 import { get, post } from "../api.js";
-import { el, fill } from "../dom.js";
-import { field, choices } from "../forms.js";
+import { el, fill, field, choices } from "../dom.js";
 import { start, titled, form, has } from "./shell.js";
 import { deviceDay } from "../words.js";
 import { dayWords } from "./words.js";
