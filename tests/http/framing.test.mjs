@@ -299,7 +299,7 @@ test("static files", async (t) => {
             assert.equal((await get(tree + file)).status, 200, file);
         }
         for (const path of ["/", "/privacy", "/help"]) {
-            const needs = (await get(path)).body.match(/\/s\/[0-9a-f]{16}\/[a-z/._-]+/g).map((p) => p.slice(tree.length));
+            const needs = (await get(path)).body.match(/\/s\/[0-9a-f]{16}\/[a-z0-9/._-]+/g).map((p) => p.slice(tree.length));
             assert.deepEqual(needs.filter((f) => !files.includes(f)), [], `${path} has all it needs without a connection`);
         }
     });
