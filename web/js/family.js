@@ -3,7 +3,8 @@
  * over time with their meaning in words, shared assessments, what is held and how to ask. */
 
 import { get, onSignedOut } from "./api.js";
-import { el, fill, banner, byId, focusOn, field } from "./dom.js";
+import { el, fill, banner, byId, focusOn } from "./dom.js";
+import { field } from "./field.js";
 import { picture } from "./pictures.js";
 import {
     cleanCode,

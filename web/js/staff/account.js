@@ -2,7 +2,8 @@
  * The own account: passphrase and open sessions. */
 
 import { get, put, del } from "../api.js";
-import { el, fill, banner, field } from "../dom.js";
+import { el, fill, banner } from "../dom.js";
+import { field } from "../field.js";
 import { start, titled, form, action, notice } from "./shell.js";
 import { dayWords } from "./words.js";
 

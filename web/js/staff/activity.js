@@ -3,7 +3,8 @@
  * look for, safety, kit. Saving makes a new revision; challenges already set keep theirs. */
 
 import { get, post, put } from "../api.js";
-import { el, fill, field, choices } from "../dom.js";
+import { el, fill, choices } from "../dom.js";
+import { field } from "../field.js";
 import { start, titled, form, has, notice } from "./shell.js";
 import { KINDS, STRANDS, VERSIONS, InputError, count } from "./words.js";
 import { readValue, plainNumber } from "../words.js";

@@ -3,7 +3,8 @@
  * each throw ("5 2 0 2"). The id is made once a form, so a repeated send is stored once. */
 
 import { post } from "../api.js";
-import { el, fill, banner, field, choices } from "../dom.js";
+import { el, fill, banner, choices } from "../dom.js";
+import { field } from "../field.js";
 import { form } from "./shell.js";
 import { COULD_NOT, VERSIONS, sentenceFor } from "./words.js";
 import { readValue, unitName, distance, shortValue, deviceDay } from "../words.js";

@@ -3,7 +3,8 @@
  * classes at a glance. Signing in happens here too. */
 
 import { get, post } from "../api.js";
-import { el, fill, byId, banner, focusOn, field } from "../dom.js";
+import { el, fill, byId, banner, focusOn } from "../dom.js";
+import { field } from "../field.js";
 import { signIn } from "../session.js";
 import { start, titled, form, has, nextPage, showError } from "./shell.js";
 import { count } from "./words.js";

@@ -3,7 +3,8 @@
  * named and dropped. One pupil can be typed too, and a group takes pupils of the school. */
 
 import { get, post, call } from "../api.js";
-import { el, fill, banner, field } from "../dom.js";
+import { el, fill, banner } from "../dom.js";
+import { field } from "../field.js";
 import { start, titled, action, form, classById, notice, showError } from "./shell.js";
 import { RIGHTS, codeWords, count, dayWords, yearGroup } from "./words.js";
 

@@ -3,7 +3,8 @@
  * record is written to the audit. */
 
 import { get, post, put, del } from "../api.js";
-import { el, fill, banner, field } from "../dom.js";
+import { el, fill, banner } from "../dom.js";
+import { field } from "../field.js";
 import { start, titled, rightOn, has, action, form, notice } from "./shell.js";
 import { dayWords, yearDay, yearGroup, VERSIONS, count } from "./words.js";
 import { lanesOverTime, lanesTable } from "../lanes.js";

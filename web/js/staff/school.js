@@ -3,7 +3,8 @@
  * shown to those who may see it, and can be changed by those who may change it. */
 
 import { get, post, put } from "../api.js";
-import { el, fill, banner, field, choices } from "../dom.js";
+import { el, fill, banner, choices } from "../dom.js";
+import { field } from "../field.js";
 import { start, titled, has, action, form, notice } from "./shell.js";
 import { dayWords, AUDIT_CODES, RIGHTS, SCHOOL_RIGHTS } from "./words.js";
 

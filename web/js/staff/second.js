@@ -4,7 +4,8 @@
  * what the two agreed on. */
 
 import { get, post, put, del } from "../api.js";
-import { el, fill, announce, banner, field, choices } from "../dom.js";
+import { el, fill, announce, banner, choices } from "../dom.js";
+import { field } from "../field.js";
 import { start, titled, form, action, notice } from "./shell.js";
 import { dayWords, count, InputError, VERSIONS } from "./words.js";
 import { lanesOverTime, lanesTable } from "../lanes.js";

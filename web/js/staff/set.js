@@ -2,7 +2,8 @@
  * Setting a challenge: which activity, which classes, from when till when. */
 
 import { get, post } from "../api.js";
-import { el, fill, field, choices } from "../dom.js";
+import { el, fill, choices } from "../dom.js";
+import { field } from "../field.js";
 import { start, titled, form, has } from "./shell.js";
 import { deviceDay } from "../words.js";
 import { dayWords } from "./words.js";

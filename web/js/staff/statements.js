@@ -3,7 +3,8 @@
  * set for home. The PE lead keeps the list below; words that somebody was ticked against stay. */
 
 import { get, post, put } from "../api.js";
-import { el, fill, announce, field } from "../dom.js";
+import { el, fill, announce } from "../dom.js";
+import { field } from "../field.js";
 import { start, titled, rightOn, has, action, form, notice, showError, clearError } from "./shell.js";
 import { sentenceFor, yearDay } from "./words.js";
 import { keeper } from "./keeper.js";
