@@ -80,6 +80,13 @@ static void link(const struct quick *q, struct buf *b, const char *href, const c
     html_lit(b, "</a></p>\n");
 }
 
+/* The children's part of that page in each language, in the order of `languages`. */
+static const char *const for_children[LANGUAGES] = {
+    "/privacy#child",
+    "/privacy#child-pl",
+    "/privacy#child-ur",
+};
+
 /* "/quick", "/quick?lang=pl" */
 static void address(struct buf *b, const char *path, const struct language *l)
 {
@@ -335,7 +342,7 @@ void quick_page(struct quick *q, struct buf *b)
     both(q, b, "quick.not_emergency");
     html_lit(b, "</div>\n");
     link(q, b, "/", "quick.pictures");
-    link(q, b, "/privacy#child", "card.privacy");
+    link(q, b, for_children[q->language - languages], "card.privacy");
     html_lit(b, "</main>\n</body>\n</html>\n");
 }
 

@@ -52,6 +52,9 @@ test("the form speaks three languages, safety words beside their English", async
             assert.ok(page.text.includes(`href="${other}`), `${code}: a link to ${other}`);
         }
         assert.doesNotMatch(page.text, /<script|\{\w+\}/);
+        const anchor = /href="\/privacy#([a-z-]+)"/.exec(page.text)[1];
+        const section = new RegExp(`<section id="${anchor}"[^>]*>`).exec((await anon.get("/privacy")).text);
+        assert.ok(section && (code === "en" || section[0].includes(`lang="${tag}"`)), `${code}: what happens to my tries, in that language`);
 
         const wrong = await quick(w.url, { lang: code, code: card.code, attempt_1: "16", attempt_2: "5 2 0 0 2", distance_m: "90" });
         assert.equal(wrong.status, 422);

@@ -133,7 +133,7 @@ export function cardNodes(redraw) {
         ),
         link("/quick?lang=" + language(), t("card.plain")),
         link("/c", t("card.family")),
-        link("/privacy#child", t("card.privacy")),
+        link("/privacy#child" + (language() === "en" ? "" : "-" + language()), t("card.privacy")),
         languageRow(redraw)
     ];
 }
