@@ -230,7 +230,11 @@ test("zones are tapped on their picture; closer or further stays within the spac
     assert.equal(await page.locator(".choices-tight input:checked").inputValue(), "2000");
     await four(0);
     assert.equal(await page.locator("[data-move=further]").count(), 1, "back to where there is space");
-    await page.locator("[data-move=further]").click();
+    await page.reload();
+    await page.locator(".try-tab").nth(1).click();
+    await page.getByText("Closer, same or further?").waitFor();
+    assert.equal(await page.locator("[data-move=further]").count(), 0, "the page forgot the space, so it sends nobody further");
+    await page.locator("[data-move=same]").click();
     await four(2);
     await page.reload();
     await page.locator(".try-tabs").waitFor();
@@ -238,6 +242,54 @@ test("zones are tapped on their picture; closer or further stays within the spac
     assert.equal(await page.evaluate(() => JSON.stringify([{ ...localStorage }, { ...sessionStorage }]).includes("space")), false, "the space is kept nowhere");
     await press(page, "My tries are in");
     assert.deepEqual(v.trouble, []);
+});
+
+test("zones lie as they are said to: in one another, rings, strips, side by side", async (t) => {
+    const at = (x1, x2, y1, y2) => ({ x1_mm: x1, x2_mm: x2, y1_mm: y1, y2_mm: y2 });
+    const floors = [
+        [["near towel", 1], ["far towel", 5], ["middle towel", 3], ["miss", 0]],
+        [["left box", 2], ["right box", 2], ["middle box", 4], ["miss", 0]],
+        [["big ring", 1], ["small ring", 5], ["miss", 0]],
+        [["red", 5, at(-200, 200, 0, 300)], ["blue", 1, at(-200, 200, 300, 600)], ["miss", 0]],
+        [["red", 5, at(-100, 100, -100, 100)], ["blue", 1, at(-300, 300, -300, 300)], ["miss", 0]]
+    ].map((zones) => zones.map(([name, points, place]) => ({ name, points, ...place })));
+    const { school, first, klass, cards } = await schoolOf("zones", { zones: floors[0] });
+    const browser = await launch();
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    for (const [i, zones] of floors.slice(1).entries()) {
+        await setChallenge(first, await makeActivity(first, "zones", { name: `Floor ${i + 1}`, zones, versions: [{ kind: "standard", how: "Slide." }] }), [klass.id]);
+    }
+    const v = await visitor(browser, school.url, PHONE);
+    const { page } = v;
+    const seen = {};
+    await page.goto("/");
+    await page.locator("#card").pressSequentially(cards[0].code);
+    await press(page, "Go");
+    await press(page, "Yes");
+    for (const name of ["Mat slide", "Floor 1", "Floor 2", "Floor 3", "Floor 4"]) {
+        await title(page, "Today");
+        await page.locator(".tile", { hasText: name }).click();
+        await page.locator(".tile", { hasText: "Standard" }).click();
+        await title(page, "Ready?");
+        for (const tick of await page.locator(".choice").all()) {
+            await tick.click();
+        }
+        await press(page, "I am ready");
+        await press(page, "Skip the warm-up");
+        await title(page, name);
+        await look(v, `way learn ${name} 320`);
+        seen[name] = [await page.locator(".board").getAttribute("class"), await page.locator(".zone-name").allInnerTexts(),
+            await page.locator(".zone-box .zone-box .zone-box").count()];
+        await press(page, "My challenges");
+    }
+    const flat = ([shape, words, deep]) => [shape, words.map((w) => w.replace(/\s+/g, " ").trim()), deep];
+    assert.deepEqual(Object.values(seen).map(flat), [
+        ["board rows", ["miss 0", "far towel +5", "middle towel +3", "near towel +1"], 0],
+        ["board columns", ["miss 0", "left box +2", "middle box +4", "right box +2"], 0],
+        ["board rings", ["miss 0", "big ring +1", "small ring +5"], 1],
+        ["board rows", ["miss 0", "blue +1", "red +5"], 0],
+        ["board within", ["miss 0", "blue +1", "red +5"], 1]
+    ]);
 });
 
 test("a helper counts with one big key; what cannot be is said at once, what surprises is asked once", async (t) => {

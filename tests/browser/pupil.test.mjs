@@ -39,6 +39,10 @@ async function comeIn(page, code) {
 }
 
 async function enterTries(page) {
+    const space = page.getByRole("button", { name: "More, or I do not know", exact: true });
+    if (await space.count()) {
+        await space.click();
+    }
     for (let t = 0; t < 5 && await page.locator(".try-tabs").count(); t += 1) {
         if (await page.locator("[data-key^=zone-]").count()) {
             for (let k = 0; k < 20 && await page.locator(`[data-key=zone-${(k + t) % 2}]`).isEnabled(); k += 1) {

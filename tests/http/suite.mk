@@ -28,6 +28,11 @@ pictures: $(B)/thrice
 	@mkdir -p deploy/pictures && THRICE=$(B)/thrice node tests/pictures.mjs
 .PHONY: pictures
 
+# Pictures of every screen of children and families, to be looked at: make shots DIR=/tmp/shots [ONLY=ur-360,en-320]
+shots: $(B)/thrice
+	@THRICE=$(B)/thrice node tests/shots/shots.mjs $(DIR)
+.PHONY: shots
+
 # Long runs, not part of `make check`: kill -9 while hand-ins come in (KILLS=40), and ratios.
 attack: $(B)/thrice
 	@THRICE=$(B)/thrice THRICE_KDF=floor node tests/attack/kill.mjs

@@ -20,7 +20,7 @@ function setTable(family) {
             el("td", { class: "day" }, dayWords(s.due_on, "short")),
             el(
                 "td",
-                null,
+                { class: s.sent_on.length > 1 ? null : "day" },
                 s.sent_on.length
                     ? s.sent_on.map((d) => dayWords(d, "short")).join(", ")
                     : s.done

@@ -65,7 +65,7 @@ async function finish() {
     page(
         t("family.finished"),
         el("p", null, t("family.closed")),
-        el("p", null, el("a", { href: "/c" }, t("family.open_again")))
+        el("p", { class: "link" }, el("a", { href: "/c" }, t("family.open_again")))
     );
 }
 
@@ -187,15 +187,9 @@ function cardPage(more, key) {
                     : null
             )
         ),
-        el(
-            "p",
-            null,
-            t("family.no_card") + " ",
-            el("a", { href: "/help" }, t("family.help")),
-            " · ",
-            el("a", { href: "/privacy" }, t("family.privacy")),
-            " · ",
-            el("a", { href: "/" }, t("family.child"))
+        el("p", null, t("family.no_card")),
+        [["/help", "help"], ["/privacy", "privacy"], ["/", "child"]].map((way) =>
+            el("p", { class: "link" }, el("a", { href: way[0] }, t("family." + way[1])))
         ),
         languageRow(() => (more ? cardPage(true) : cardPage(false, key)))
     );

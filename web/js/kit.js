@@ -158,7 +158,8 @@ const DOING = [
     [/\bthrow|\btoss|\baim/i, "throw"],
     [/\bbalance|\bone leg|\bstand|\bstill/i, "balance"],
     [/\bcarry|\bwalk|\btrail|\bmove/i, "carry"],
-    [/\bjump|\bleap|\bhop/i, "jump"]
+    [/\bjump|\bleap|\bhop/i, "jump"],
+    [/\breach|\bstretch/i, "reach"]
 ];
 const BY_KIND = { zones: "slide", successes: "throw", timed_count: "skip", measure: "balance" };
 

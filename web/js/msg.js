@@ -74,19 +74,34 @@ function beside(here, english) {
         : [here, " ", el("span", { lang: "en-GB", dir: "ltr", class: "english" }, english)];
 }
 
-/* Nodes: the words, and their English beside them. For all that has to do with safety. */
-export function both(key, values) {
-    return beside(t(key, values), said(LANGUAGES[0], key, values) || key);
+/* What `make` says in English. */
+function inEnglish(make) {
+    const was = now;
+    now = LANGUAGES[0];
+    try {
+        return make();
+    } finally {
+        now = was;
+    }
 }
 
-/* A starter activity's own text in the language chosen; any other text as it is. */
+/* Nodes: the words, and their English beside them. For all that has to do with safety. `values` may
+ * be a function, for values that are words themselves. */
+export function both(key, values) {
+    const say = () => t(key, typeof values === "function" ? values() : values);
+    return beside(say(), inEnglish(say));
+}
+
+/* A starter activity's own text in the language chosen; any other text as it is, in its own direction. */
 export function own(text) {
     const texts = found(now.code, "texts");
-    return has(texts, text) ? texts[text] : text;
+    const theirs = now.dir === "rtl" && text ? "\u2068" + text + "\u2069" : text;
+    return has(texts, text) ? texts[text] : theirs;
 }
 
 export function ownBoth(text) {
-    return beside(own(text), text);
+    const here = own(text);
+    return here.indexOf(text) < 0 ? beside(here, text) : [here];
 }
 
 /* There is a message of this name. */

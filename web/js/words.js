@@ -201,7 +201,7 @@ export function nextWords(next, unit) {
 
 /* The teaching points met, each without its full stop. */
 export function pointsWords(met) {
-    return listWords(met.map((text) => own(text).replace(/[.\u06d4]$/, "")));
+    return listWords(met.map((text) => own(text).replace(/[.\u06d4](\u2069?)$/, "$1")));
 }
 
 /* "15 points from 2 m and 12 points from 3 m" */

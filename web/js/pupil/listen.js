@@ -57,6 +57,12 @@ export function wordsOf(node) {
     return copy.textContent.trim();
 }
 
+/* Choices with a button beside their question that reads it and all of them. */
+export function aloud(fieldset) {
+    const parts = [...fieldset.querySelectorAll("legend, .choice")].map(wordsOf);
+    return el("div", { class: "aloud" }, listen(parts.join(". ").replace(/([.?!\u06d4\u061f])\./g, "$1")), fieldset);
+}
+
 /* The node with its button beside it. */
 export function heard(node) {
     return el("div", { class: "heard" }, node, listen(wordsOf(node)));

@@ -8,7 +8,7 @@ import { t, own } from "../msg.js";
 import { plainNumber, readValue, shortValue, toResolution, unitName } from "../words.js";
 import { thing } from "../kit.js";
 import { goes, isWhole, valueOf } from "./score.js";
-import { zoneBoard } from "./board.js";
+import { scene, zoneBoard } from "./board.js";
 import { heard } from "./listen.js";
 
 function throwsOf(attempt) {
@@ -223,6 +223,7 @@ function hitPad(pad) {
             el("span", { class: "points", "aria-hidden": "true" }, worth ? "\u2713" : "\u2013")
         );
     return [
+        scene(activity, pad.kind, "scene"),
         heard(
             el(
                 "p",

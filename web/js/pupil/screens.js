@@ -5,6 +5,7 @@
 
 import { el, fill, byId, focusOn, banner, announce } from "../dom.js";
 import { t, both, own } from "../msg.js";
+import { thing } from "../kit.js";
 import { picture } from "../pictures.js";
 import { state } from "./state.js";
 import { waiting } from "./queue.js";
@@ -78,29 +79,35 @@ function helpRow(name, args) {
         return null;
     }
     const sent = lastSent(args.id);
-    const link = (words, to, given) =>
+    const link = (words, to, given, pic) =>
         el(
             "button",
             {
-                class: "button-plain",
+                class: "button-plain" + (pic ? " pictured" : ""),
                 type: "button",
                 onclick: () => (to === "tell" ? goUnseen(to, given) : go(to, given))
             },
-            words
+            pic ? [thing(pic), el("span", null, words)] : words
         );
     return el(
         "nav",
         { class: "help-row", "aria-label": t("screen.more") },
-        name === "today"
-            ? null
-            : el("button", { class: "button-plain", type: "button", onclick: goBack }, t("screen.back")),
-        name === "today" ? null : link(t("today.link"), "today"),
-        name === "bests" ? null : link(t("bests.title"), "bests"),
-        link(both("tell.hurt"), "tell", { about: "hurt" }),
-        link(both("tell.title"), "tell", {}),
-        ON_THE_WAY.indexOf(name) < 0 ? null : link(t("could.title"), "could_not", { id: args.id }),
+        el(
+            "div",
+            null,
+            name === "today"
+                ? null
+                : [
+                      el("button", { class: "button-plain", type: "button", onclick: goBack }, t("screen.back")),
+                      link(t("today.link"), "today")
+                  ],
+            name === "bests" ? null : link(t("bests.title"), "bests")
+        ),
+        link(both("tell.hurt"), "tell", { about: "hurt" }, "hurt"),
+        link(both("tell.title"), "tell", {}, "talk"),
+        ON_THE_WAY.indexOf(name) < 0 ? null : link(t("could.title"), "could_not", { id: args.id }, "cannot"),
         sent && ["sent", "mistake", "thanks"].indexOf(name) < 0
-            ? link(t("mistake.title"), "mistake", { id: args.id, hand_in: sent.id })
+            ? link(t("mistake.title"), "mistake", { id: args.id, hand_in: sent.id }, "oops")
             : null
     );
 }

@@ -5,6 +5,7 @@
 import { post } from "../api.js";
 import { el, fill, banner, focusOn, byId, choices } from "../dom.js";
 import { t, both } from "../msg.js";
+import { thing } from "../kit.js";
 import { dayWords } from "../words.js";
 import { state } from "./state.js";
 import { practice } from "./practice.js";
@@ -31,7 +32,7 @@ function closedWords(messages) {
         "careful",
         el("p", null, both("tell.closed")),
         messages.opens_again
-            ? el("p", null, both("tell.opens", { day: dayWords(messages.opens_again) }))
+            ? el("p", null, both("tell.opens", () => ({ day: dayWords(messages.opens_again) })))
             : null,
         el("p", null, both("tell.trust"))
     );
@@ -173,13 +174,14 @@ function tellScreen(args) {
                 el(
                     "button",
                     {
-                        class: "tile",
+                        class: "tile tile-pic",
                         type: "button",
                         onclick: () => {
                             fill(body, form(about, menu));
                             focusOn(body.querySelector("h2"));
                         }
                     },
+                    thing({ hurt: "hurt", unsafe: "careful", talk: "talk" }[about]),
                     el("span", { class: "tile-name" }, both("tell." + about))
                 )
             );
@@ -190,7 +192,7 @@ function tellScreen(args) {
                 { class: "tiles" },
                 ["hurt", "unsafe", "talk"].map(tile)
             ),
-            next(t("screen.back"), goBack)
+            el("div", { class: "next" }, second(t("screen.back"), goBack))
         );
     };
     if (args.about) {

@@ -14,7 +14,7 @@ import {
     distance
 } from "../words.js";
 import { thing } from "../kit.js";
-import { listen } from "./listen.js";
+import { aloud, heard } from "./listen.js";
 import { fittingCues, kindOf } from "./seated.js";
 import { state, loadChallenge, bestFor, dayNow, familySees } from "./state.js";
 import { loadDraft, saveDraft, hasTries, touch } from "./drafts.js";
@@ -53,18 +53,19 @@ function thinkScreen(args) {
     return withDraft(args, (detail, draft, keep) => ({
         title: t("think.title"),
         nodes: [
-            detail.activity.questions.map((q) => [
-                listen(own(q.text) + " " + q.choices.map((c) => own(c.text)).join(". ")),
-                choices({
-                    legend: own(q.text),
-                    choices: q.choices.map((c) => ({ value: c.id, text: own(c.text) })),
-                    picked: [draft.answers[q.id]],
-                    onchange: (v) => {
-                        draft.answers[q.id] = v[0];
-                        keep();
-                    }
-                })
-            ]),
+            detail.activity.questions.map((q) =>
+                aloud(
+                    choices({
+                        legend: own(q.text),
+                        choices: q.choices.map((c) => ({ value: c.id, text: own(c.text) })),
+                        picked: [draft.answers[q.id]],
+                        onchange: (v) => {
+                            draft.answers[q.id] = v[0];
+                            keep();
+                        }
+                    })
+                )
+            ),
             next(t("think.next"), () => go("how", { id: detail.id }))
         ]
     }));
@@ -112,37 +113,37 @@ function setUpChoices(detail, draft, keep) {
 function howScreen(args) {
     return withDraft(args, (detail, draft, keep) => {
         const cues = fittingCues(detail.activity, kindOf(detail.activity, draft));
+        const faces = choices({
+            legend: t("how.it_was"),
+            row: true,
+            choices: Object.keys(FELT).map((value) => ({
+                value,
+                text: el("span", { class: "face" }, thing(FELT[value]), t("felt." + value))
+            })),
+            picked: [draft.felt],
+            onchange: (v) => {
+                draft.felt = v[0];
+                keep();
+            }
+        });
+        const points = choices({
+            type: "checkbox",
+            legend: t("how.cues"),
+            choices: cues.map((c) => ({ value: c.id, text: own(c.text) })),
+            picked: draft.cues,
+            onchange: (v) => {
+                draft.cues = v;
+                keep();
+            }
+        });
         return {
-        title: t("how.title"),
-        nodes: [
-            choices({
-                legend: t("how.it_was"),
-                row: true,
-                choices: Object.keys(FELT).map((value) => ({
-                    value,
-                    text: el("span", { class: "face" }, thing(FELT[value]), t("felt." + value))
-                })),
-                picked: [draft.felt],
-                onchange: (v) => {
-                    draft.felt = v[0];
-                    keep();
-                }
-            }),
-            cues.length
-                ? choices({
-                      type: "checkbox",
-                      legend: t("how.cues"),
-                      choices: cues.map((c) => ({ value: c.id, text: own(c.text) })),
-                      picked: draft.cues,
-                      onchange: (v) => {
-                          draft.cues = v;
-                          keep();
-                      }
-                  })
-                : null,
-            setUpChoices(detail, draft, keep),
-            next(t("think.next"), () => go("send", { id: detail.id }))
-        ]
+            title: t("how.title"),
+            nodes: [
+                aloud(faces),
+                cues.length ? aloud(points) : null,
+                setUpChoices(detail, draft, keep),
+                next(t("think.next"), () => go("send", { id: detail.id }))
+            ]
         };
     });
 }
@@ -324,12 +325,7 @@ function sendScreen(args) {
                     activity,
                     before: best ? best.value : null
                 }),
-                el(
-                    "p",
-                    null,
-                    t("send.teacher_sees") + " ",
-                    familySees()
-                ),
+                heard(el("p", null, t("send.teacher_sees") + " ", familySees())),
                 sending.says,
                 sending.row
             ]
@@ -343,7 +339,7 @@ function praise(result) {
     const words = [];
     const did = activity.cues
         .filter((c) => (answer.cues || []).indexOf(c.id) >= 0)
-        .map((c) => own(c.text).replace(/[.\u06d4]$/, ""));
+        .map((c) => own(c.text).replace(/[.\u06d4](\u2069?)$/, "$1"));
     if (did.length) {
         words.push(t("thanks.did", { cues: listWords(did.slice(0, 2)) }));
     }
@@ -386,10 +382,10 @@ function thanksScreen(args) {
             words
                 .concat(praise(result))
                 .filter(Boolean)
-                .map((w, i) => el("p", { class: i === 0 ? "lead" : null }, w)),
+                .map((w, i) => heard(el("p", { class: i === 0 ? "lead" : null }, w))),
             answer.after_date ? el("p", null, t("thanks.after_date")) : null,
             forNext && answer.state !== "to_check"
-                ? el("div", { class: "panel panel-sky" }, el("p", null, forNext))
+                ? el("div", { class: "panel panel-sky" }, heard(el("p", null, forNext)))
                 : null,
             next(
                 t("today.link"),

@@ -5,6 +5,8 @@ import { get, post } from "../api.js";
 import { el, banner } from "../dom.js";
 import { lanes, lanesOverTime, lanesTable } from "../lanes.js";
 import { t, own } from "../msg.js";
+import { figure } from "../figures.js";
+import { activityPose } from "../kit.js";
 import {
     dueSentence,
     dayWords,
@@ -66,7 +68,8 @@ function tile(challenge) {
         null,
         el(
             "button",
-            { class: "tile", type: "button", onclick: () => open(challenge) },
+            { class: "tile tile-day", type: "button", onclick: () => open(challenge) },
+            el("span", { class: "pics" }, figure(activityPose(challenge), challenge.number)),
             el("span", { class: "tile-number" }, t("screen.number", { number: challenge.number })),
             el("span", { class: "tile-name" }, own(challenge.name)),
             challenge.summary ? el("span", null, own(challenge.summary)) : null,

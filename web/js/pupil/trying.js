@@ -43,6 +43,7 @@ class Trying {
         this.draft = draft;
         this.fault = fault || null; /* what the server said about one try: {index, words} */
         this.asking = false;
+        this.spacing = false; /* only the question of the space stands here */
         this.focusAfter = null; /* the pad is full: on to the next step */
         this.cleanups = [];
         this.chosen = {}; /* distance chosen before the first throw, by try */
@@ -128,7 +129,17 @@ class Trying {
         const shown = activity.distances_mm.filter(
             (mm) => mm === this.where() || withinSpace(activity.distances_mm).indexOf(mm) >= 0
         );
-        const ask = steps && !practice().asked && !hasTries(this.draft);
+        this.spacing = steps && !practice().asked && !hasTries(this.draft);
+        if (this.spacing) {
+            fill(
+                this.box,
+                spaceQuestion(() => {
+                    this.draw();
+                    this.box.querySelector("input:checked, [data-key]").focus({ preventScroll: true });
+                })
+            );
+            return;
+        }
         const { space } = practice();
         const small = space && steps && Math.min(...activity.distances_mm) > space;
         const chooser = steps
@@ -148,16 +159,9 @@ class Trying {
                 : null;
         fill(
             this.box,
-            ask
-                ? spaceQuestion(() => {
-                      this.draw();
-                      this.box.querySelector("input, button").focus({ preventScroll: true });
-                  })
-                : null,
             chooser,
             one,
             small ? banner("careful", el("p", null, t("step.small"))) : null,
-            activity.distances_mm.length ? stepWays(() => this.draw()) : null,
             padFor({
                 activity,
                 kind: kindOf(activity, this.draft),
@@ -171,7 +175,8 @@ class Trying {
                 change: (a, all) => this.change(a, all),
                 leaving: (fn) => this.cleanups.push(fn),
                 enter: () => this.nextStep()
-            })
+            }),
+            activity.distances_mm.length ? stepWays(() => this.draw()) : null
         );
         if (key) {
             const same = this.box.querySelector("[data-key='" + key + "']:not([disabled])");
@@ -315,7 +320,8 @@ class Trying {
         if (to < 0 || distances.length < 2 || !isWhole(activity, attempt) || cannotBe(activity, attempt)) {
             return null;
         }
-        const { space, hold } = practice();
+        const { space, asked } = practice();
+        const hold = practice().hold || !asked; /* the page was loaded anew: nobody knows the space */
         const here = this.where();
         const advice = nextStep({ distances, here, space, hold, ...this.counts(here) });
         const ways = {
@@ -337,7 +343,7 @@ class Trying {
             el("p", null, t("step.say_" + best, { far: far(ways[best]) })),
             el(
                 "div",
-                { class: "step-keys" },
+                { class: "step-keys moves" },
                 names.map((name) =>
                     el(
                         "button",
@@ -405,6 +411,10 @@ class Trying {
             this.activity.distances_mm.length ? this.where() : 0
         );
         this.drawTabs();
+        if (this.spacing) {
+            fill(this.around);
+            return;
+        }
         fill(
             this.live,
             wrong

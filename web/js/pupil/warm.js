@@ -9,7 +9,7 @@ import { t, both } from "../msg.js";
 import { state, loadChallenge } from "./state.js";
 import { loadDraft } from "./drafts.js";
 import { kindOf } from "./seated.js";
-import { heard } from "./listen.js";
+import { heard, listen } from "./listen.js";
 import { register, go, next, second, plain, whereWords } from "./screens.js";
 
 const SHAPES = {
@@ -59,6 +59,7 @@ class Caller {
         this.timer = 0;
         this.board = el("div", { class: "warm-board", "aria-hidden": "true" });
         this.word = el("p", { class: "warm-word", "aria-live": "polite" });
+        this.ear = el("div", { class: "warm-ear" });
         this.count = el("p", { class: "where" });
         this.row = el("div");
         this.hidden = () => document.hidden && this.timer && this.pause();
@@ -96,6 +97,11 @@ class Caller {
         button.focus({ preventScroll: true });
     }
 
+    says(words) {
+        fill(this.word, words);
+        fill(this.ear, listen(words));
+    }
+
     call(index) {
         const fresh = this.at < 0 || !this.timer;
         this.at = index;
@@ -113,7 +119,7 @@ class Caller {
             ),
             this.picture(name)
         );
-        fill(this.word, t((this.seated ? "warm.seated_" : "warm.call_") + name));
+        this.says(t((this.seated ? "warm.seated_" : "warm.call_") + name));
         fill(this.count, t("warm.count", { call: index + 1, n: this.order.length }));
         this.timer = window.setTimeout(() => this.call(index + 1), CALL_MS);
         if (fresh) {
@@ -131,7 +137,7 @@ class Caller {
     end() {
         this.timer = 0;
         fill(this.board, this.picture("rest"));
-        fill(this.word, t("warm.done"));
+        this.says(t("warm.done"));
         fill(this.count);
         fill(this.row, next(t("think.next"), this.done));
         this.row.querySelector("button").focus({ preventScroll: true });
@@ -146,7 +152,7 @@ async function warmScreen(args) {
     return {
         title: t("warm.title"),
         before: whereWords(detail),
-        nodes: [caller.board, caller.word, caller.count, caller.row],
+        nodes: [caller.board, caller.word, caller.count, caller.ear, caller.row],
         leave: () => caller.leave()
     };
 }

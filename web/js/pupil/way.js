@@ -4,13 +4,12 @@
 
 import { el, banner, fill, choices } from "../dom.js";
 import { t, both, own, ownBoth, knows } from "../msg.js";
-import { figure } from "../figures.js";
-import { activityPose, cuePicture, kitPicture, safetyPicture, thing, versionPicture } from "../kit.js";
+import { cuePicture, kitPicture, safetyPicture, thing, versionPicture } from "../kit.js";
 import { dueSentence } from "../words.js";
 import { state, loadChallenge, dayNow } from "./state.js";
 import { loadDraft, newDraft, saveDraft, hasTries, uuid7 } from "./drafts.js";
-import { zoneBoard } from "./board.js";
-import { heard, listen, wordsOf } from "./listen.js";
+import { scene, zoneBoard } from "./board.js";
+import { aloud, heard, listen, wordsOf } from "./listen.js";
 import { hold, flush } from "./queue.js";
 import { fitting, fittingCues, kindOf } from "./seated.js";
 import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
@@ -181,7 +180,7 @@ async function learnScreen(args) {
                 (version ? t("value.comma") + t("kind." + version.kind) : "")
         ),
         nodes: [
-            el("div", { class: "learn-pic" }, figure(activityPose(activity, kind), detail.number)),
+            scene(activity, kind),
             version && version.how ? heard(el("p", { class: "lead" }, own(version.how))) : null,
             activity.kit && activity.kit.length && kind !== "no_kit"
                 ? section(
@@ -295,7 +294,7 @@ async function couldNotScreen(args) {
         title: t("could.title"),
         before: whereWords(detail),
         nodes: [
-            el("p", { class: "lead" }, t("could.fine")),
+            heard(el("p", { class: "lead" }, t("could.fine"))),
             others.length
                 ? el(
                       "section",
@@ -308,7 +307,7 @@ async function couldNotScreen(args) {
                 "section",
                 null,
                 el("h2", null, t("could.tell")),
-                reasons,
+                aloud(reasons),
                 says,
                 next(t("could.send"), send)
             )
