@@ -11,8 +11,6 @@ const THINGS = {
     eye: ["M4 25c9-14 31-14 40 0-9 13-31 13-40 0Zm6-12L7 9m13 0-1-5m11 5 1-5m8 9 3-4", "M24 17a7.5 7.5 0 1 0 .1 0Zm0 6v2"],
     hand: ["M15 44c-2-8-7-13-8-19 2-3 5-1 7 3l-1-18c0-4 5-4 5 0l1 12 1-16c0-3 5-3 5 0v16l3-14c1-3 5-2 5 1l-3 14 6-9c2-3 6-1 4 3l-6 15c-2 6-2 8-2 12"],
     arm: ["M8 12c3 9 7 15 15 19 6 2 11 0 16-2m0 0c4-1 5 4 1 5", "", "", "M20 10c11 1 17 6 19 12m-6-2 7 3 3-7"],
-    wrist: ["m4 32 16-4M6 41l17-4m-3-9c5-4 11-4 13 0 3 4-3 10-10 9", "", "", "M34 14c9 3 10 15 4 22m-9-20 5-2 3 6"],
-    elbow: ["M10 6c1 12 3 22 8 28 7-1 16-3 24-4", "M16 29a5 5 0 1 0 .1 0Z"],
     knee: ["M12 4c2 10 5 16 15 19-2 8-5 13-7 19l11 1", "M28 17a6 6 0 1 0 .1 0Z"],
     foot: ["M13 5c1 11 0 19-2 27s0 10 8 10h19c5 0 4-6-1-7-8-2-11-6-11-13l1-16M17 42v-4"],
     shoe: ["M5 38h38c2-7-3-9-9-10-5-2-8-6-10-11l-9 3-9-2c-2 7-1 14-1 20Zm0-5 38 1", "m25 25 5-4m-1 7 4-4"],
@@ -22,26 +20,21 @@ const THINGS = {
     hips: ["M24 5a5 5 0 1 0 .1 0Zm0 10v14m-8 2-3 13m19-13 3 13M24 29l-8 2m8-2 8 2", "M6 30h36m-32-4-4 4 4 4m28-8 4 4-4 4"],
     beat: ["M15 37V12l24-4v25M9 32a6 5 0 1 0 .1 10A6 5 0 1 0 9 32Zm24-4a6 5 0 1 0 .1 10 6 5 0 1 0-.1-10Z"],
     soft: ["M6 30c6-8 14 10 20 0 5-8 12 8 17 0", "M6 41L43 41", "", "M24 6v14m-5-5 5 6 5-6"],
-    balloon: ["M24 6c11 0 15 9 12 17-3 7-8 10-12 10s-9-3-12-10C9 15 13 6 24 6Z"],
     ball: ["M24 6c12 0 18 9 18 18 0 10-8 18-18 18-11 0-18-9-18-18C6 14 13 6 24 6Z", "M8 18c10 4 22 4 32-1M19 41c-5-11-4-25 3-34"],
     bag: ["M10 14c8 3 20 3 29-2 3 9 2 19-2 25-9 4-18 3-27 0-3-7-3-16 0-23Z", "m15 20 18 11m0-12L15 32"],
     socks: ["m14 5 12-1 1 18c4 5 11 6 13 11 1 6-5 9-10 7-7-2-13-6-16-12Z", "m14 11 12-1"],
     rope: ["m9 8 4 8m24-9-2 9", "M13 16C2 50 46 50 35 16"],
-    string: ["", "M4 26c8-12 14 12 22 0 6-10 12 8 18-2"],
     mat: ["M12 14h32l-8 22H4Z", "M20 20h13l-4 10H15Z"],
     paper: ["m12 5 18-1 8 8-1 31H11Zm18-1v8h8", "M17 21h14m-14 7h14m-14 7h9"],
     box: ["m6 20 18 6v18L7 37Zm18 6 18-7-1 18-17 7M6 20l8-11m28 10L34 9"],
-    bowl: ["M5 20c13 4 26 4 38-1-1 14-9 22-19 22S6 33 5 20Z"],
     clock: ["M24 11c10 0 16 7 16 16s-7 16-16 16C14 43 8 36 8 27s6-16 16-16Zm-4-6h8m-4 0v6m13 1 3 3", "M24 19v8l6 4"],
     wall: ["M4 10H44V42H4ZM4 21H44M4 31H44M18 10V21M32 10V21M11 21V31M25 21V31M38 21V31M18 31V42M32 31V42"],
     line: ["M6 40c12-2 24 2 37-1", "M13 8c7-2 9 7 6 12-2 4 0 9-5 9s-4-7-5-12 0-8 4-9Zm20 2c6-1 8 7 6 11-2 5-1 10-6 10s-3-7-4-12 0-8 4-9Z"],
     gate: ["M4 38h11c1-5-3-7-5-11l-6 1Zm29 0h11V27l-6 1c-1 3-5 5-5 10Z", "M24 21a7 7 0 1 0 .1 0Z", "", "M24 15V5m-4 4 4-5 4 5"],
     chair: ["m13 4 2 22h21l2 18M15 26l-3 18"],
-    book: ["M24 12C17 7 10 8 5 9v30c6-2 13-1 19 3 6-4 13-5 19-3V9c-5-1-12-2-19 3Zm0 0v30"],
     tray: ["m4 32 34-20 6 6-34 22Z", "M28 9a5 5 0 1 0 .1 0Z"],
     cushion: ["M8 10c10 4 22 4 32-1-4 11-3 21 1 30-11-4-23-4-34 1 5-10 5-20 1-30Z"],
     ruler: ["m4 17 40-2v16L4 33Zm6 0v6m7-6v4m7-5v7m7-7v4m7-4v6"],
-    cloth: ["M6 12c12-4 24 3 36-2l1 26c-10 6-25-2-36 3Z", "M12 18c8-2 18 2 25-1m-25 9c8-2 18 2 25-1"],
     bottle: ["M20 4h8v9c6 4 6 8 6 13v17H14V26c0-5 0-9 6-13Z", "M14 27h20v9H14"],
     helper: ["M16 6a6 6 0 1 0 .1 0ZM4 42c0-12 4-20 12-20 7 0 11 6 12 12", "M34 19a5 5 0 1 0 .1 0ZM24 42c0-6 4-10 10-10s10 4 10 10"],
     space: ["M24 18a6 6 0 1 0 .1 0Z", "", "", "M14 24H3m4-4-4 4 4 4m27-4h11m-4-4 4 4-4 4M24 14V3m-4 4 4-4 4 4m-4 27v11m-4-4 4 4 4-4"],
@@ -54,7 +47,6 @@ const THINGS = {
     careful: ["M24 6c5 10 13 23 19 34-12 2-26 2-38 0 6-11 13-24 19-34Z", "M24 18v11m0 5v1"],
     hush: ["M24 5c11 0 17 9 17 19s-7 18-17 18C13 42 7 34 7 24 7 13 13 5 24 5Zm-8 13v2m16-2v2", "M21 45V29c0-4 6-4 6 0v16M17 33h2m10 0h2"],
     empty: ["M10 14c8 3 20 3 29-2 3 9 2 19-2 25-9 4-18 3-27 0-3-7-3-16 0-23Z", "", "M6 43L43 5"],
-    ear: ["M16 29c-5-7-5-23 8-23 12 0 13 13 7 19-5 5-2 13-9 16-4 2-7-1-7-5m4-16c-1-8 10-9 10-2 0 4-4 4-5 8"],
     listen: ["M5 18h9L25 8v32L14 30H5Z", "M32 17c4 4 4 10 0 14m6-20c7 8 7 18 0 26"],
     talk: ["M7 8c11-3 24-3 35 0 2 8 2 16 0 23-7 2-13 2-19 2l-10 9 1-10-8-2C4 22 4 15 7 8Z", "M15 19v1m9-1v1m9-1v1"],
     hurt: ["m10 27 17-17c8-6 17 3 11 11L21 38c-8 6-17-3-11-11Zm8-8 11 11m-7-15 11 11", "M24 22v1m3 3v1m-5-1v1"],
@@ -92,77 +84,70 @@ export function pic(name, words, className) {
 }
 
 function firstOf(table, text, otherwise) {
-    const found = table.find((row) => row[0].test(text));
-    return found ? found[1] : otherwise;
+    const fits = (name) => new RegExp("\\b(" + table[name] + ")", "i").test(text);
+    return Object.keys(table).find(fits) || otherwise;
 }
 
-/* The first row that fits wins; the words are the English ones a teacher typed. */
-const CUES = [
-    [/\beyes?\b|\blook|\bwatch/i, "eye"],
-    [/\bwrist/i, "wrist"],
-    [/\belbow/i, "elbow"],
-    [/\bknees?\b/i, "knee"],
-    [/\bhand|\bfinger|\bcatch/i, "hand"],
-    [/\barms?\b|\bswing/i, "arm"],
-    [/\btummy/i, "tummy"],
-    [/\bback\b|\btall\b/i, "back"],
-    [/\bhips?\b/i, "hips"],
-    [/\bhead\b/i, "head"],
-    [/\bbeat|\bsteady|\brhythm/i, "beat"],
-    [/\bfeet|\bfoot|\btoes?\b|\bsteps?\b/i, "foot"],
-    [/\bsoft|\bjump|\bland/i, "soft"],
-    [/\bhear|\bquiet|\blisten/i, "ear"],
-    [/\bsocks?\b|\bplaces?\b/i, "socks"]
-];
-const KIT = [
-    [/\brope/i, "rope"],
-    [/\bstring|\bribbon/i, "string"],
-    [/\bbeanbag|\bbag/i, "bag"],
-    [/\bball/i, "ball"],
-    [/\bmat\b|\btowel|\brug/i, "mat"],
-    [/\bpaper|\bcard\b|\bplate/i, "paper"],
-    [/\bbox|\bbasket/i, "box"],
-    [/\bbowl|\bbucket|\bcup/i, "bowl"],
-    [/\btimer|\bwatch|\bclock/i, "clock"],
-    [/\bchair|\bstool/i, "chair"],
-    [/\bbook/i, "book"],
-    [/\btray|\bramp/i, "tray"],
-    [/\bcushion|\bpillow/i, "cushion"],
-    [/\bruler|\btape/i, "ruler"],
-    [/\bbottle|\bskittle/i, "bottle"],
-    [/\bcloth|\bscarf/i, "cloth"],
-    [/\bballoon/i, "balloon"],
-    [/\bsock/i, "socks"],
-    [/\bline\b/i, "line"],
-    [/\bwall/i, "wall"],
-    [/\bmarker|\bshoe|\bgate/i, "gate"]
-];
-const SAFETY = [
-    [/\bhurts?\b|\bpain/i, "stop"],
-    [/\bdizzy|\bwheez|\bbreath/i, "dizzy"],
-    [/\binhaler/i, "puffer"],
-    [/\bgrown-up|\badult|\bhelper/i, "helper"],
-    [/\bwall/i, "wall"],
-    [/\bstairs/i, "stairs"],
-    [/\btrip\b|\btoys|\bclear\b/i, "trip"],
-    [/\bpets?\b/i, "pets"],
-    [/\bspace|\bround|\bbeside|\bbehind/i, "space"],
-    [/\bshoes?\b|\bfeet\b|\bsocks\b/i, "shoe"],
-    [/\bball\b/i, "ball"],
-    [/\brope/i, "rope"],
-    [/\bsoft/i, "cushion"],
-    [/\bchair/i, "chair"]
-];
-const DOING = [
-    [/\bskip|\brope/i, "skip"],
-    [/\bcatch/i, "catch"],
-    [/\broll|\bslide|\bpush/i, "slide"],
-    [/\bthrow|\btoss|\baim/i, "throw"],
-    [/\bbalance|\bone leg|\bstand|\bstill/i, "balance"],
-    [/\bcarry|\bwalk|\btrail|\bmove/i, "carry"],
-    [/\bjump|\bleap|\bhop/i, "jump"],
-    [/\breach|\bstretch/i, "reach"]
-];
+/* Beginnings of words; the first row that fits wins; the words are the English ones a teacher typed. */
+const CUES = {
+    eye: "eyes?\\b|look|watch",
+    arm: "elbow|arms?\\b|swing",
+    knee: "knees?\\b",
+    hand: "hand|finger|catch|wrist",
+    tummy: "tummy",
+    back: "back\\b|tall\\b",
+    hips: "hips?\\b",
+    head: "head\\b",
+    beat: "beat|steady|rhythm",
+    foot: "feet|foot|toes?\\b|steps?\\b",
+    soft: "soft|jump|land",
+    listen: "hear|quiet|listen",
+    socks: "socks?\\b|places?\\b"
+};
+const KIT = {
+    rope: "rope|string|ribbon",
+    bag: "beanbag|bag",
+    ball: "ball",
+    mat: "mat\\b|towel|rug|cloth|scarf",
+    paper: "paper|card\\b|plate|book",
+    box: "box|basket|bowl|bucket|cup",
+    clock: "timer|watch|clock",
+    chair: "chair|stool",
+    tray: "tray|ramp",
+    cushion: "cushion|pillow",
+    ruler: "ruler|tape",
+    bottle: "bottle|skittle",
+    socks: "sock",
+    line: "line\\b",
+    wall: "wall",
+    gate: "marker|shoe|gate"
+};
+const SAFETY = {
+    stop: "hurts?\\b|pain",
+    dizzy: "dizzy|wheez|breath",
+    puffer: "inhaler",
+    helper: "grown-up|adult|helper",
+    wall: "wall",
+    stairs: "stairs",
+    trip: "trip\\b|toys|clear\\b",
+    pets: "pets?\\b",
+    space: "space|round|beside|behind",
+    shoe: "shoes?\\b|feet\\b|socks\\b",
+    ball: "ball\\b",
+    rope: "rope",
+    cushion: "soft",
+    chair: "chair"
+};
+const DOING = {
+    skip: "skip|rope",
+    catch: "catch",
+    slide: "roll|slide|push",
+    throw: "throw|toss|aim",
+    balance: "balance|one leg|stand|still",
+    carry: "carry|walk|trail|move",
+    jump: "jump|leap|hop",
+    reach: "reach|stretch"
+};
 const BY_KIND = { zones: "slide", successes: "throw", timed_count: "skip", measure: "balance" };
 
 export const cuePicture = (text) => firstOf(CUES, text, "eye");

@@ -17,10 +17,6 @@ const FAR = /\bfar|\bback\b|\bthird|\bright\b/i,
     ROUND = /\brings?\b|\bcircle|\bhoop/i,
     WITHIN = /\bmiddle|\bcent(re|er)|\binner|\bouter|\bedge|\binside|\boutside|\baround/i;
 
-function wide(zone) {
-    return said(zone.x1_mm) ? zone.x2_mm - zone.x1_mm : 0;
-}
-
 /* [how they lie, higher is further or further right] */
 function lying(zones) {
     const names = zones.map((z) => z.name).join(" ");
@@ -58,25 +54,19 @@ export function zoneBoard(activity, kind, strip) {
         );
         return box;
     };
-    const within = (inner, one, depth, all) => {
-        const box = draw(inner, one);
-        const outer = depth ? wide(all[depth - 1].zone) : 0;
-        if (outer && wide(one.zone)) {
-            box.style.width = Math.min(92, Math.max(62, (100 * wide(one.zone)) / outer)) + "%";
-        }
-        return box;
-    };
-    let drawn;
-    if (place) {
-        const way = how === "rows" ? -1 : 1;
-        const row = worth
-            .sort((a, b) => way * (place(a.zone) - place(b.zone)) || b.zone.points - a.zone.points)
-            .map((one) => draw(null, one));
-        const strips = row.length ? el("div", { class: "zone-" + how }, row) : null;
-        drawn = order.filter(({ zone }) => !zone.points).reduceRight(draw, strips);
-    } else {
-        drawn = order.reduceRight(within, null);
-    }
+    const miss = order.filter(({ zone }) => !zone.points);
+    const way = how === "rows" ? -1 : 1;
+    const strips =
+        place &&
+        worth.length &&
+        el(
+            "div",
+            { class: "zone-strips" },
+            worth
+                .sort((a, b) => way * (place(a.zone) - place(b.zone)) || b.zone.points - a.zone.points)
+                .map((one) => draw(null, one))
+        );
+    const drawn = strips ? miss.reduceRight(draw, strips) : order.reduceRight(draw, null);
     return el(
         "div",
         { class: "board " + how },

@@ -60,7 +60,7 @@ export function wordsOf(node) {
 /* Choices with a button beside their question that reads it and all of them. */
 export function aloud(fieldset) {
     const parts = [...fieldset.querySelectorAll("legend, .choice")].map(wordsOf);
-    return el("div", { class: "aloud" }, listen(parts.join(". ").replace(/([.?!\u06d4\u061f])\./g, "$1")), fieldset);
+    return el("div", { class: "aloud" }, listen(parts.join(", ")), fieldset);
 }
 
 /* The node with its button beside it. */
