@@ -143,7 +143,7 @@ const DOING = {
     catch: "catch",
     slide: "roll|slide|push",
     throw: "throw|toss|aim",
-    balance: "balance|one leg|stand|still",
+    balance: "balance|one.leg|stand|still",
     carry: "carry|walk|trail|move",
     jump: "jump|leap|hop",
     reach: "reach|stretch"
