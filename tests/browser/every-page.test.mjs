@@ -121,6 +121,40 @@ test("a family with nothing yet; finished; paper", async () => {
     await v.done();
 });
 
+/* A defect put into a page, and what has to be said of it. */
+const DEFECTS = [
+    ["p", { color: "#999" }, /color-contrast:/],
+    ["p", { color: "#666" }, /color-contrast-enhanced/], /* 5.7:1 on white: enough for an adult */
+    ["p", { color: "#ddd", "background-color": "#eee", "forced-color-adjust": "none" }, /forced colours[^]*color-contrast/],
+    ["button", { width: "40px", height: "40px" }, /targets on/],
+    ["p", { width: "330px" }, /px wide in a window of 320/],
+    ["p", { position: "fixed", top: "0", height: "120px" }, /stands over/],
+    ["p", { transition: "color 9s" }, /things move/]
+];
+
+test("the gates shut: each finds the defect that is put before it", async () => {
+    const v = await visit(school.url);
+    const own = new Gates();
+    for (const [tag, style, wanted] of DEFECTS) {
+        await v.page.goto("/help");
+        await v.page.evaluate(([name, rules]) => {
+            const made = document.querySelector("#main").appendChild(document.createElement(name));
+            made.textContent = "Xylophone";
+            Object.entries(rules).forEach((rule) => made.style.setProperty(rule[0], rule[1], "important"));
+            if (rules.transition) {
+                getComputedStyle(made).getPropertyValue("color");
+                made.style.color = "rgb(90, 0, 0)";
+            }
+        }, [tag, style]);
+        await own.look(v, "a defect", { child: true });
+        assert.match(own.found.splice(0).join("\n"), wanted);
+    }
+    await v.page.evaluate(() => document.querySelector("#main").append(Object.assign(document.createElement("p"), { id: "main" })));
+    own.document("an id twice", await v.page.content());
+    assert.match((await own.invalid()).join("\n"), /an id twice:\d+: Duplicate ID/);
+    await v.close();
+});
+
 /* What the form was sent with, and what it has to answer. */
 const FORMS = [
     ["nothing", {}, 422],

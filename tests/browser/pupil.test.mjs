@@ -157,6 +157,32 @@ test("a key from a QR code is wiped from the address before anything else", asyn
     assert.equal(await v.page.evaluate(() => fetch("/api/v1/session").then((r) => r.status)), 401);
 });
 
+test("a card scanned while the page is starting is not forgotten", async (t) => {
+    const [{ school, cards }, browser] = [await schoolOfKinds(), await launch()];
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    const v = await visitor(browser, school.url, SIZES.small, { serviceWorkers: "block" });
+    let answer;
+    const asked = new Promise((done) => {
+        v.page.route("**/api/v1/session", (route) => {
+            if (route.request().method() === "GET" && !answer) {
+                /* what the server said before it had the card comes late */
+                answer = () => route.fulfill({ status: 401, contentType: "application/problem+json", body: JSON.stringify({ type: "/problems/not-signed-in", status: 401 }) });
+                done();
+            } else {
+                route.continue();
+            }
+        });
+    });
+    await v.page.goto("/");
+    await asked;
+    await v.page.evaluate((hash) => { window.location.hash = hash; }, cards[1].url.split("#")[1]);
+    await title(v.page, /^Are you Perrin/);
+    answer();
+    await v.page.waitForTimeout(500);
+    await title(v.page, /^Are you Perrin/);
+    assert.equal(await v.page.locator("#card").count(), 0);
+});
+
 test("tries are kept while the network is away, and go once", async (t) => {
     const [{ school, first, klass, cards }, browser] = [await schoolOfKinds(), await launch()];
     t.after(() => Promise.all([school.stop(), browser.close()]));

@@ -39,12 +39,12 @@ export async function visitor(browser, url, size, options = {}) {
     return { page, context, trouble, close: () => context.close() };
 }
 
-/* Fails with the rules that a page breaks. */
-export async function accessible(page, name) {
-    const found = await page.evaluate(async () => {
-        const r = await window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"] });
+/* Fails with the rules that a page breaks. `enhanced`: contrast of 7:1 too (WCAG 2.2, 1.4.6). */
+export async function accessible(page, name, enhanced = false) {
+    const found = await page.evaluate(async (seven) => {
+        const r = await window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"], rules: { "color-contrast-enhanced": { enabled: seven } } });
         return r.violations.map((v) => `${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target.join(" ") + " " + n.html.slice(0, 120)).join(" | ")}`);
-    });
+    }, enhanced);
     assert.deepEqual(found, [], `axe on ${name}`);
 }
 

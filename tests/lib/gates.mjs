@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: MIT
  * What every page and every state of it is held to: axe-core in the colours of the page and in forced
  * colours; nothing sideways at 320 px and at 400 % zoom, and nothing that stands still over most of
- * that; nothing moving where less motion is asked for; on the child's pages targets of 48 px; and
- * all of them, as script has made them, valid by the Nu HTML checker, in one run of it. */
+ * that; nothing moving where less motion is asked for; on the child's pages targets of 48 px and a
+ * contrast of 7:1; and all of them, as script has made them, valid by the Nu HTML checker, in one run
+ * of it. */
 
 import assert from "node:assert/strict";
 import { execFile } from "node:child_process";
@@ -62,7 +63,7 @@ export class Gates {
     }
 
     /* `v` as visitor() gives it, its window NARROW before and after. What is wrong is collected, and
-     * pass() fails with all of it. options.child: 48 px. */
+     * pass() fails with all of it. options.child: 48 px, 7:1. */
     async look(v, name, options = {}) {
         const { page } = v;
         this.document(name, await page.content());
@@ -74,7 +75,7 @@ export class Gates {
             }
         };
         await hold(() => assert.deepEqual(v.trouble.splice(0), [], `trouble on ${name}`));
-        await hold(() => accessible(page, name));
+        await hold(() => accessible(page, name, options.child));
         await hold(() => fits(page, name));
         if (options.child) {
             const tight = await page.evaluate(small, TARGET_PX);
@@ -83,10 +84,11 @@ export class Gates {
         if (process.env.THRICE_SHOTS) {
             await page.screenshot({ path: `${process.env.THRICE_SHOTS}/state-${name.replace(/[^a-z0-9]+/gi, "-")}.png`, fullPage: true });
         }
-        await page.emulateMedia({ forcedColors: "active" });
+        /* dark letters and light ones by turns */
+        await page.emulateMedia({ forcedColors: "active", colorScheme: this.documents.length % 2 ? "light" : "dark" });
         await page.evaluate(paintedColour);
         await hold(() => accessible(page, `${name}, forced colours`));
-        await page.emulateMedia({ forcedColors: null });
+        await page.emulateMedia({ forcedColors: null, colorScheme: null });
         await page.setViewportSize(ZOOMED);
         await hold(() => fits(page, `${name} at 400 %`));
         const moving = await page.evaluate(restless);
