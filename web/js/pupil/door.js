@@ -11,6 +11,7 @@ export const hooks = {
     shown: false /* this page stands there */,
     session: null /* a promise of GET /session, asked for at the start */,
     key: null /* of a QR code, until it is used */,
+    scanned: false /* a card, perhaps while the page was still starting: what is late is void */,
     ready: null /* a promise that the rest has begun */,
     send: null /* async (letters, say, empty): takes a card's letters */,
     useKey: null /* takes `key` */

@@ -10,6 +10,7 @@ const WAIT_MS = 8000; /* for the server, where the device could do without */
 
 async function useKey(key) {
     hooks.key = key;
+    hooks.scanned = true;
     await fetchRest();
     hooks.useKey();
 }
@@ -30,6 +31,9 @@ async function start() {
     }
     try {
         const known = hooks.key || kept || (await hooks.session.catch(() => null));
+        if (hooks.scanned) {
+            return;
+        }
         await (known ? fetchRest() : showDoor());
         if (hooks.key) {
             hooks.useKey();

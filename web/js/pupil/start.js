@@ -42,6 +42,9 @@ const WAIT_MS = 8000; /* for the server, where the device could do without */
 async function useKey() {
     const { key } = hooks;
     hooks.key = null;
+    if (!key) {
+        return;
+    }
     try {
         cameIn(await signIn({ key }));
     } catch (error) {
@@ -113,6 +116,9 @@ export async function begin() {
         return;
     }
     const session = await whoIsIn(lost);
+    if (hooks.scanned) {
+        return;
+    }
     if (session && session.role === "pupil") {
         state.session = session;
         const was = here();
