@@ -58,6 +58,7 @@ export async function warmSeated(c, s) {
     await home(c);
     await c.press("screen.finish");
     await c.press("finish.lose");
+    await c.page.locator("#card").waitFor();
 }
 
 export async function offlineScreens(c, s) {
