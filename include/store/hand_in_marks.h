@@ -19,7 +19,8 @@ struct hand_in_mark {
     int64_t at;
 };
 
-/* child_says not_possible wrong_child entered_twice not_as_set other_evidence; NULL-terminated */
+/* child_says not_possible wrong_child entered_twice not_as_set other_evidence mistyped;
+ * NULL-terminated */
 extern const char *const hand_in_reason_words[];
 
 struct hand_in_mark_list {

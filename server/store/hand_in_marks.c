@@ -8,7 +8,7 @@
 
 const char *const hand_in_reason_words[] = {"child_says",    "not_possible", "wrong_child",
                                             "entered_twice", "not_as_set",   "other_evidence",
-                                            NULL};
+                                            "mistyped",      NULL};
 
 enum { ADD, OF };
 

@@ -23,12 +23,18 @@ function facts(data) {
             el("dd", null, standard.band_lines.map((v) => (data.activity.lower_is_better ? "" : "from ") + shortValue(v, data.activity.unit) + (data.activity.lower_is_better ? " or less" : "")).join(" · "), " when it was set; ", el("a", { href: "/staff/lines?activity=" + data.activity.id }, "lines now"))] : null);
 }
 
+/* The way to type a whole class's sheets. */
+function pileLink(challenge, klass, name) {
+    return el("p", { class: "link" }, el("a", { href: "/staff/paper?id=" + challenge.id + "&class=" + klass }, "A pile of sheets" + (name ? " of " + name : "")));
+}
+
 async function helperPage(id, body, session) {
     const data = await get("/challenges/" + id);
     titled(data.activity.name, "Challenge " + data.challenge.number + " · enter a hand-in");
     const mine = data.challenge.classes.find((c) => rightOn(session, c.id));
     const { pupils } = await get("/classes/" + mine.id + "/pupils");
     fill(body, facts(data), el("section", { class: "panel" }, el("h2", null, "Enter for a child"),
+        pileLink(data.challenge, mine.id),
         entryForm({ challenge: data.challenge, activity: data.activity, pupils: pupils.filter((p) => !p.left),
             done: (name) => notice("Stored for " + name + ".") })));
 }
@@ -60,6 +66,7 @@ start(async ({ session, params, body }) => {
             el("div", { class: "buttons no-print" }, data.challenge.classes.filter((c) => lead || rightOn(session, c.id)).map((c) =>
                 el("a", { class: "button-second", href: "/staff/assess?unit=" + data.challenge.unit.id + "&class=" + c.id }, "Assess " + c.name))),
             rights.indexOf("teach") >= 0 ? el("section", { class: "panel no-print" }, el("h2", null, "Enter for a child"),
+                data.challenge.classes.filter((c) => rightOn(session, c.id) === "teach").map((c) => pileLink(data.challenge, c.id, c.name)),
                 entryForm({ challenge: data.challenge, activity: data.activity, pupils: data.rows.map((r) => r.pupil),
                     done: async (name) => { await redraw(); notice("Stored for " + name + "."); } })) : null);
     };

@@ -28,7 +28,8 @@ export const COULD_NOT = {
 };
 export const ASIDE = {
     child_says: "the child says it is wrong", not_possible: "not possible", wrong_child: "wrong child",
-    entered_twice: "entered twice", not_as_set: "not done as set", other_evidence: "other evidence"
+    entered_twice: "entered twice", not_as_set: "not done as set", other_evidence: "other evidence",
+    mistyped: "typed wrongly from a sheet"
 };
 export const OVERRIDES = {
     seen_in_lessons: "seen in lessons", tries_were_not_typical: "the tries were not typical",
