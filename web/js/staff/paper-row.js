@@ -23,7 +23,7 @@ export class PaperRow {
     constructor(page, pupil, sent) {
         this.page = page;
         this.pupil = pupil;
-        this.sent = sent;           /* came in some other way: [{done_on, values, channel}] */
+        this.sent = sent;           /* what is there already: [{id, done_on, values, channel}] */
         this.stored = null;         /* id of what this row has stored */
         this.busy = false;
         this.agreed = { second: false, surprising: false };
@@ -67,7 +67,6 @@ export class PaperRow {
         if (!row) {
             return;
         }
-        this.id = row.id;
         this.fields.forEach((f, i) => { f.input.value = row.typed[i] || ""; });
         [["version", this.version], ["far", this.far], ["could", this.could]].forEach(([name, node]) => {
             if (node && row[name] && Array.from(node.options).some((o) => o.value === row[name])) {
@@ -75,7 +74,19 @@ export class PaperRow {
             }
         });
         this.look();
+        if (this.sent.some((s) => s.id === row.id)) {       /* it had arrived when the page was closed */
+            this.isStored(row.id);
+            return;
+        }
+        this.id = row.id;
         this.say("Typed before, not stored yet.");
+    }
+
+    isStored(id) {
+        this.stored = id;
+        this.page.kept.drop(this.pupil.id);
+        this.shut(true);
+        this.say("Stored. ", this.page.mayUndo ? el("button", { type: "button", class: "button-plain", "aria-label": "Undo, " + this.pupil.display_name, onclick: () => this.undo() }, "Undo") : null);
     }
 
     texts() {
@@ -208,10 +219,7 @@ export class PaperRow {
         }
         try {
             const answer = await post("/challenges/" + this.page.challenge.id + "/hand-ins", this.body());
-            this.stored = answer.id;
-            this.page.kept.drop(this.pupil.id);
-            this.shut(true);
-            this.say("Stored. ", this.page.mayUndo ? el("button", { type: "button", class: "button-plain", "aria-label": "Undo, " + this.pupil.display_name, onclick: () => this.undo() }, "Undo") : null);
+            this.isStored(answer.id);
         } catch (error) {
             this.failed(error);
         } finally {

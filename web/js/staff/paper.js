@@ -18,14 +18,14 @@ async function sentAlready(challenge, klass, right) {
         const grid = await get("/classes/" + klass + "/grid?all=1");
         grid.pupils.forEach((p) => {
             const cell = p.cells.find((c) => c.challenge === challenge);
-            sent[p.id] = cell && cell.state !== "not_yet" && cell.state !== "could_not" ? [{ done_on: null, values: [], channel: cell.state === "on_paper" ? "paper" : "web" }] : [];
+            sent[p.id] = cell && cell.state !== "not_yet" && cell.state !== "could_not" ? [{ id: null, done_on: null, values: [], channel: cell.state === "on_paper" ? "paper" : "web" }] : [];
         });
         return sent;
     }
     const results = await get("/challenges/" + challenge + "/results?class=" + klass);
     results.rows.forEach((r) => {
         sent[r.pupil.id] = r.hand_ins.filter((h) => h.state !== "set_aside" && !h.could_not)
-            .map((h) => ({ done_on: h.done_on, values: h.attempts.map((a) => a.value), channel: h.channel }));
+            .map((h) => ({ id: h.id, done_on: h.done_on, values: h.attempts.map((a) => a.value), channel: h.channel }));
     });
     return sent;
 }
