@@ -49,10 +49,11 @@ async function keptCopy(path) {
     return (await caches.open(STEM + TREE)).match(path, { ignoreVary: true });
 }
 
-/* The server's page when it comes soon enough, else the copy; /quick cannot send from a copy. */
+/* The server's page when it comes soon enough, else the copy, also where a proxy says that the server
+ * is away; /quick cannot send from a copy. */
 async function page(request, path) {
     const copy = (await keptCopy(path)) || (path === "/quick" ? Response.redirect("/") : null);
-    const asked = fetch(request);
+    const asked = fetch(request).then((answer) => (copy && answer.status >= 500 ? copy : answer));
     if (!copy) {
         return asked;
     }

@@ -212,8 +212,8 @@ enum err gate_admit(struct request *rq)
         return ERR_FORBIDDEN;
     }
     if (rq->route->no_session) {
-        /* Signing in while signed in: who it is counts only with the token. */
-        rq->who = csrf_matches(who.csrf, rq->csrf) ? who : (struct who){0};
+        /* Signing in while signed in: who it is counts only with the token; that session ends. */
+        rq->who = csrf_matches(who.csrf, rq->csrf) ? who : (struct who){.session = who.session};
         return rq->route->allow & ALLOW_ANYONE ? OK : ERR_NOT_FOUND;
     }
     rq->who = who;

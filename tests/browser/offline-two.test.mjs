@@ -45,12 +45,34 @@ async function fetchFor(v, card) {
     await press(v.page, STOP);
 }
 
+/* The challenges came onto the phone so many days ago. */
+async function fetchedDaysAgo(v, days) {
+    await v.page.evaluate(async (told) => {
+        const db = await new Promise((done) => {
+            const r = indexedDB.open("thrice");
+            r.onsuccess = () => done(r.result);
+        });
+        const box = db.transaction("kept", "readwrite").objectStore("kept");
+        box.openCursor().onsuccess = ({ target: { result: at } }) => {
+            if (at && at.key.startsWith("kid/")) {
+                at.update(JSON.stringify({ ...JSON.parse(at.value), day: told }));
+            }
+            if (at) {
+                at.continue();
+            }
+        };
+        await new Promise((done) => { box.transaction.oncomplete = done; });
+        db.close();
+    }, day(-days));
+}
+
 /* A new tab, the old one closed. `days`: the phone's clock, from today. */
 async function newTab(v, days = 0) {
     await v.page.close();
     v.page = await v.context.newPage();
-    if (days) {
-        await v.page.clock.setFixedTime(Date.now() + days * DAY_MS);
+    if (days || v.moved) {
+        await v.page.clock.setSystemTime(Date.now() + days * DAY_MS); /* stays with the whole context */
+        v.moved = true;
     }
     await v.page.goto("/");
 }
@@ -78,6 +100,7 @@ test("Year 2 and Year 5, one phone, no signal, the tab closed, due Wednesday, ba
     await shellKept(v.page);
     await fetchFor(v, small);
     await fetchFor(v, big);
+    await fetchedDaysAgo(v, 4); /* Monday */
     school.relay.set("cut");
     await newTab(v, -1); /* Thursday: a day after the date */
     await sees(v.page, "Your card still works here");
@@ -167,7 +190,7 @@ test("a card new to the phone; letters that are nobody's; a picture that is anot
 });
 
 test("36 days later nothing of a child is on the phone; an old session asks the server nothing", async (t) => {
-    const { school, two, v } = await twoClasses(t);
+    const { school, two, v, rows } = await twoClasses(t);
     await v.page.goto("/");
     await shellKept(v.page);
     await fetchFor(v, two.cards[0]);
@@ -184,12 +207,18 @@ test("36 days later nothing of a child is on the phone; an old session asks the 
     await press(v.page, "My bests");
     await title(v.page, "No internet");
     assert.deepEqual(asked, []);
+    /* A classmate's tries beside them, to be sent on the 34th day. */
     school.relay.set("cut");
+    await newTab(v);
+    await playOffline(v, two.cards[1], "Line skips", 41);
     await newTab(v, 34);
     await v.page.locator("#card").waitFor();
-    assert.match(await keptText(v.page), /send\//);
+    assert.match(await keptText(v.page), /send\/.*send\//);
+    school.relay.set("open");
+    await sendAsMine(v, two.cards[1]);
+    assert.deepEqual(await rows(two), [["Perrin", 41, 3, true, day(0)]]);
     await newTab(v, 36);
-    await sees(v.page, "Some tries were here for too long");
+    await sees(v.page, "Some tries were here for too long. They are gone. Do them again, or tell your teacher.");
     await v.page.waitForTimeout(300);
     assert.ok(!/(kid|detail|draft|send)\//.test(await keptText(v.page)));
 });

@@ -93,12 +93,12 @@ async function oneStep(page, value) {
 export async function makeTries(page, value, name) {
     await title(page, "Today");
     await page.locator(".tile", { hasText: name }).first().click();
-    for (let i = 0; i < 60; i += 1) {
+    for (let i = 0; i < 100; i += 1) {
         if (await page.getByRole("button", { name: "Send my tries", exact: true }).count()) {
             return;
         }
         await oneStep(page, value);
-        await page.waitForTimeout(100);
+        await page.waitForTimeout(50);
     }
     assert.fail(`never came to sending: ${await page.locator("#main").textContent()}`);
 }

@@ -10,6 +10,7 @@ import { startServer, makeSchool } from "./server.mjs";
  *   "cut"     nobody gets through, and whoever was through is thrown out
  *   "before"  sending tries is cut off before a byte of it has passed
  *   "during"  ... after the first half of it has passed
+ *   "away"    a proxy says that the server is away (502)
  *   "after"   ... when the server has answered and before a byte of the answer has passed
  * `seen` counts the times that sending was begun. */
 export async function startRelay() {
@@ -18,6 +19,11 @@ export async function startRelay() {
     const server = net.createServer((near) => {
         if (relay.mode === "cut") {
             near.destroy();
+            return;
+        }
+        if (relay.mode === "away") {
+            near.on("error", () => near.destroy());
+            near.once("data", () => near.end("HTTP/1.1 502 Bad Gateway\r\nContent-Type: text/html\r\nContent-Length: 4\r\nConnection: close\r\n\r\naway"));
             return;
         }
         const far = net.connect(relay.to, "127.0.0.1");
@@ -52,7 +58,7 @@ export async function startRelay() {
     relay.url = `http://127.0.0.1:${relay.port}`;
     relay.set = (mode) => {
         relay.mode = mode;
-        if (mode === "cut") {
+        if (mode === "cut" || mode === "away") {
             through.forEach((end) => end());
         }
     };

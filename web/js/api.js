@@ -36,9 +36,12 @@ async function failure(answer) {
         problem = {};
     }
     const type = typeof problem.type === "string" ? problem.type : "";
+    /* in the words of a proxy: the server behind it did not answer */
+    const away = !type && answer.status >= 502 && answer.status <= 504;
     return new ApiError({
         status: answer.status,
-        slug: type.split("/").pop(),
+        offline: away,
+        slug: away ? "offline" : type.split("/").pop(),
         title: problem.title,
         errors: Array.isArray(problem.errors) ? problem.errors : [],
         retryAfter: Number(answer.headers.get("Retry-After")) || 0

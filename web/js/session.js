@@ -69,10 +69,11 @@ export function onKey(fn) {
     });
 }
 
-/* The session, or null when there is none. Throws only when the server cannot be reached. `wait`: ms. */
-export async function current(wait) {
+/* The session, or null when there is none. Throws only when the server cannot be reached. `wait`: ms.
+ * `peek`: only to look; the page does not act for it. */
+export async function current(wait, peek) {
     try {
-        return await get("/session", { quiet: true, wait });
+        return await get("/session", { quiet: true, wait, peek });
     } catch (error) {
         if (error instanceof ApiError && error.status === 401) {
             return null;
@@ -86,16 +87,18 @@ export function signIn(way, wait) {
     return post("/session", way, { quiet: true, wait });
 }
 
-/* Ends the session at the server. A session that has already ended is as good. */
-export async function signOut() {
+/* Ends the session at the server; with a token only the one that has it. One that has ended is as good. */
+export async function signOut(csrf) {
     try {
-        await del("/session", { quiet: true });
+        await del("/session", { quiet: true, csrf });
     } catch (error) {
         if (!(error instanceof ApiError) || error.status !== 401) {
             throw error;
         }
     } finally {
-        forgetToken();
+        if (!csrf) {
+            forgetToken();
+        }
     }
 }
 

@@ -8,7 +8,7 @@ import { t } from "../msg.js";
 import { errorWords, codeWords } from "../words.js";
 import { cardNodes, hooks } from "./door.js";
 import { state, forgetChild, kids } from "./state.js";
-import { unsent } from "./drafts.js";
+import { APART, unsent } from "./drafts.js";
 import { forget, remove } from "./store.js";
 import { held } from "./queue.js";
 import { cameWithoutServer, comeOn, leave } from "./offline.js";
@@ -90,7 +90,8 @@ function cardScreen() {
 
 /* How many challenges of this child are not sent, half-made ones too. */
 function waits(pupil) {
-    return unsent(pupil).length + held(pupil).length;
+    const apart = state.session.offline ? unsent(pupil + APART) : [];
+    return unsent(pupil).concat(apart, held(pupil)).length;
 }
 
 function whoScreen() {
@@ -152,6 +153,16 @@ function finishScreen() {
         swap("card", {});
     };
     const keep = t("offline.stop");
+    if (n && state.session.offline) {
+        /* nobody has shown a card that is theirs: what waits may be another child's, and stays */
+        return {
+            title: t("finish.wait"),
+            nodes: [
+                banner("careful", el("p", null, el("strong", null, t("finish.waiting", { n })))),
+                next(keep, stop, second(t("finish.not_yet"), goBack))
+            ]
+        };
+    }
     if (!n) {
         return {
             title: t("finish.title"),

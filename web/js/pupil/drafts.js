@@ -1,12 +1,19 @@
 /* SPDX-License-Identifier: MIT
  * Unsent tries, as numbers only, under the child's opaque id and the challenge's id, from the first
  * tap until they are sent (queue.js). The id of a hand-in is made here, so that sending twice stores
- * once. */
+ * once.
+ *
+ * With no connection nobody has shown a card that is theirs: what is made so stands apart (APART),
+ * and what was made with the card is neither shown nor changed, only counted. */
 
 import { read, write, remove, keys } from "./store.js";
+import { state } from "./state.js";
+
+export const APART = "~";
 
 function key(pupil, challenge) {
-    return "draft/" + pupil + "/" + challenge;
+    const apart = state.session && state.session.offline ? APART : "";
+    return "draft/" + pupil + apart + "/" + challenge;
 }
 
 /* RFC 9562, version 7: 48 bits of time, then chance. */
@@ -77,7 +84,7 @@ export function hasTries(draft) {
 
 /* The child's drafts that hold tries. */
 export function unsent(pupil) {
-    return keys(key(pupil, ""))
+    return keys("draft/" + pupil + "/")
         .map(read)
         .filter((draft) => draft && Array.isArray(draft.attempts) && hasTries(draft));
 }

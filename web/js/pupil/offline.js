@@ -7,13 +7,15 @@ import { el, fill, banner } from "../dom.js";
 import { current, signOut } from "../session.js";
 import { picture, pictureName, pictureCount } from "../pictures.js";
 import { t, own } from "../msg.js";
-import { dayWords, errorWords } from "../words.js";
+import { dayWords } from "../words.js";
 import { read, write, remove, refresh, lasts } from "./store.js";
 import { state, kids, offlineSession, forgetChild, loadChallenge } from "./state.js";
 import {
     asked,
     claim,
+    disown,
     held,
+    isDue,
     waiting,
     flush,
     whyWords,
@@ -69,12 +71,14 @@ function pickScreen() {
     };
 }
 
-/* The children of this device with that picture, then a card that is new here, class by class. */
+/* The children of this device with that picture, then a card that is new here, class by class. Two
+ * with one picture in one class cannot be told apart here: whose tries they are is asked later. */
 function whoCouldBe(number) {
     const all = kids().filter((kid) => kid.list.length);
     const known = all.filter((kid) => kid.picture === number);
-    const classes = known.map((kid) => kid.class);
-    const found = known.map((kid) => ({ kid, pupil: kid.id }));
+    const single = known.filter((kid) => known.every((k) => k === kid || k.class !== kid.class));
+    const classes = single.map((kid) => kid.class);
+    const found = single.map((kid) => ({ kid, pupil: kid.id }));
     for (const kid of all) {
         if (kid.class && classes.indexOf(kid.class) < 0) {
             classes.push(kid.class);
@@ -150,12 +154,14 @@ export async function toCard() {
     swap("card", {});
 }
 
-/* Ends at the server what could not be ended when the child left. */
+/* Ends at the server what could not be ended when the child left, and not the session of somebody who
+ * is coming in meanwhile: hence the token of the one that was seen. */
 export async function endOld() {
     await refresh();
     if (read("out")) {
-        if (await current()) {
-            await signOut();
+        const old = await current(0, true);
+        if (old) {
+            await signOut(old.csrf_token);
         }
         await remove("out");
     }
@@ -210,6 +216,7 @@ function itemWords(item) {
         null,
         el("strong", null, t("screen.where", { name: own(item.name), number: item.number })),
         el("br"),
+        item.body.could_not ? [t("could.title"), el("br")] : null,
         dayWords(item.body.done_on)
     );
 }
@@ -217,10 +224,9 @@ function itemWords(item) {
 function mineScreen() {
     const { session } = state;
     const items = asked(session);
-    const no = () => (held(session.pupil).length ? swap("held", {}) : onward());
-    const yes = async () => {
-        await claim(session);
-        no();
+    const answer = (said) => async () => {
+        await said(session);
+        return held(session.pupil).length ? swap("held", {}) : onward();
     };
     return {
         title: t("offline.mine"),
@@ -229,8 +235,8 @@ function mineScreen() {
             items.filter((item) => item.body).map(itemWords),
             next(
                 t("offline.mine_yes"),
-                yes,
-                second(t("offline.mine_no"), no)
+                answer(claim),
+                second(t("offline.mine_no"), answer(disown))
             )
         ]
     };
@@ -245,20 +251,26 @@ function heldBox(item, again) {
     if (!item.why) {
         return el("div", { class: "panel" }, itemWords(item));
     }
-    const drop = plain(t("offline.drop"), () =>
+    const words = t(item.draft ? "offline.drop" : "offline.drop_could");
+    const drop = plain(words, () =>
         fill(
             row,
-            el("p", null, t("offline.drop_sure")),
-            plain(t("offline.drop"), () => letGo(item).then(again))
+            item.draft ? el("p", null, t("offline.drop_sure")) : null,
+            plain(words, () => letGo(item).then(again))
         )
     );
     const row = el(
         "div",
         null,
         mayTakeBack(item)
-            ? plain(t("send.change"), async () => {
-                  await takeBack(item);
-                  go("send", { id: item.body.challenge });
+            ? plain(t(item.draft ? "send.change" : "offline.could_again"), async () => {
+                  const id = item.body.challenge;
+                  if (item.draft) {
+                      await takeBack(item);
+                      go("send", { id });
+                  } else {
+                      go("could_not", { id, instead: item.id });
+                  }
               })
             : null,
         drop
@@ -284,14 +296,15 @@ async function heldScreen(args) {
         return null;
     }
     const box = el("div", { "aria-live": "polite" });
-    let failed = null;
     const draw = (busy) => {
-        const items = held(session.pupil);
+        /* with no connection no more than how many: nobody has shown a card that is theirs */
+        const items = session.offline ? [] : held(session.pupil);
         const n = waiting(session.pupil).length;
+        const late = waiting(session.pupil).find((item) => item.late);
         const later = session.offline
             ? t("offline.with_card")
-            : failed
-              ? errorWords(failed, "childerror.")
+            : late
+              ? whyWords(late)
               : t("offline.goes");
         fill(
             box,
@@ -303,9 +316,10 @@ async function heldScreen(args) {
                       keepsWords()
                   )
                 : null,
-            items.length
-                ? items.map((item) => heldBox(item, () => (held(session.pupil).length ? draw() : onward())))
-                : banner("good", el("p", null, t("offline.sent"))),
+            items.map((item) =>
+                heldBox(item, () => (held(session.pupil).length ? draw() : onward()))
+            ),
+            n || items.length ? null : banner("good", el("p", null, t("offline.sent"))),
             session.offline
                 ? next(t("offline.put_card"), toCard, second(t("today.link"), onward))
                 : n
@@ -316,11 +330,8 @@ async function heldScreen(args) {
     };
     const send = async (loud) => {
         draw(true);
-        const results = await flush(loud);
+        await flush(loud);
         if (state.session === session && !(await there())) {
-            failed = Object.keys(results)
-                .map((id) => results[id].error)
-                .find(Boolean);
             draw(false);
         }
     };
@@ -353,8 +364,9 @@ async function byItself() {
 export function sendByItself() {
     const maybe = () => {
         if (navigator.onLine !== false && document.visibilityState !== "hidden") {
-            const due = state.session && !state.session.offline;
-            if (due && waiting(state.session.pupil).some((item) => item.next <= Date.now())) {
+            const { session } = state;
+            const due = session && !session.offline && waiting(session.pupil).some(isDue);
+            if (due || (!session && read("out"))) {
                 byItself();
             }
         }

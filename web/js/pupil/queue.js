@@ -6,14 +6,15 @@
  * card the server has taken says that they are its own. */
 
 import { get, post, sessionEnded } from "../api.js";
-import { codeWords, errorWords } from "../words.js";
+import { codeWords, deviceDay, errorWords } from "../words.js";
 import { read, write, remove, keys, refresh } from "./store.js";
 import { state } from "./state.js";
-import { loadDraft, saveDraft, dropDraft, hasTries, unsent, uuid7 } from "./drafts.js";
+import { APART, loadDraft, saveDraft, hasTries, unsent, uuid7, dropDraft } from "./drafts.js";
 
 const LOCK_MS = 25000;
 const AGAIN_S = 30;
 const HOUR_S = 3600;
+const DAY_MS = 86400000;
 
 function all() {
     return keys("send/")
@@ -36,8 +37,21 @@ export function waiting(pupil) {
     return held(pupil).filter((item) => !item.why);
 }
 
+/* To be sent again by itself. A time further off than any pause is from a clock since put back. */
+export function isDue(item) {
+    const wait = item.next - Date.now();
+    return wait <= 0 || wait > DAY_MS;
+}
+
 function stranger(session) {
     return session.class ? unknownId(session.picture, session.class.id) : null;
+}
+
+/* Half-made tries move on as soon as the child has none of its own there. */
+function movable(session, id) {
+    return unsent(id + APART)
+        .filter((draft) => !hasTries(loadDraft(session.pupil, draft.challenge)))
+        .map((draft) => ({ draft, key: "draft/" + id + APART + "/" + draft.challenge, pupil: id }));
 }
 
 /* Made without a connection under this child's picture; to be asked about before they go. */
@@ -45,7 +59,7 @@ export function asked(session) {
     const id = stranger(session);
     return all()
         .filter((item) => item.ask && (item.pupil === session.pupil || item.pupil === id))
-        .concat(unsent(id).map((draft) => ({ draft, pupil: id })));
+        .concat(movable(session, session.pupil), movable(session, id));
 }
 
 /* The child says that they are its own. */
@@ -57,7 +71,22 @@ export async function claim(session) {
             await write("send/" + item.id, item);
         } else if (!hasTries(loadDraft(session.pupil, item.draft.challenge))) {
             await saveDraft(session.pupil, item.draft);
-            await dropDraft(item.pupil, item.draft.challenge);
+            await remove(item.key);
+        }
+    }
+}
+
+/* The child says that they are not: then anybody with that picture in that class is asked. */
+export async function disown(session) {
+    const id = stranger(session);
+    for (const item of asked(session).filter((one) => id && one.pupil !== id)) {
+        const there = item.draft && "draft/" + id + APART + "/" + item.draft.challenge;
+        if (item.body) {
+            item.pupil = id;
+            await write("send/" + item.id, item);
+        } else if (!read(there)) {
+            await write(there, item.draft);
+            await remove(item.key);
         }
     }
 }
@@ -91,20 +120,23 @@ export async function takeBack(item) {
 }
 
 export function mayTakeBack(item) {
-    return Boolean(item.draft) && !hasTries(loadDraft(item.pupil, item.body.challenge));
+    return !item.draft || !hasTries(loadDraft(item.pupil, item.body.challenge));
 }
 
 export function letGo(item) {
     return remove("send/" + item.id);
 }
 
-export function whyWords(item) {
-    return item.why.status === 422 && item.why.error
-        ? codeWords(item.why.error)
-        : errorWords(item.why, "childerror.");
+/* Why it was refused, or why it still waits. */
+export function whyWords({ why, late }) {
+    const said = why || late;
+    return said.status === 422 && said.error
+        ? codeWords(said.error)
+        : errorWords(said, "childerror.");
 }
 
-/* Seconds to wait before it goes again, or null: the server has read it and will not have it. */
+/* Seconds to wait before it goes again, or null: the server has read it and will not have it. An
+ * answer that names no problem is not this server's: something between here and there gave it. */
 function pause(error) {
     if (error.slug.replace(/-/g, "_") === "enough_today") {
         const morning = new Date();
@@ -117,11 +149,23 @@ function pause(error) {
     if (error.offline || error.status === 401 || error.status === 403) {
         return 0; /* as soon as there is a connection, or the card */
     }
-    const passes = error.status === 408 || error.status === 429 || error.status >= 500;
+    const passes = !error.slug || error.status === 408 || error.status === 429 || error.status >= 500;
     return passes ? Math.max(error.retryAfter, AGAIN_S) : null;
 }
 
+/* This device's clock was ahead when they were made: the day goes back by what the clock is out now,
+ * and in no case is it a day that has not come. What was refused so is stored nowhere. */
+async function mendDay(item) {
+    const { today } = await get("/me/challenges", { quiet: true });
+    const out = new Date(today) - new Date(deviceDay());
+    const day = new Date(Date.parse(item.body.done_on) + out).toISOString().slice(0, 10);
+    item.body.done_on = day < today ? day : today;
+    item.mended = true;
+    await write("send/" + item.id, item);
+}
+
 async function sendOne(item, loud) {
+    let posted = false;
     try {
         const now = await get("/session", { quiet: !loud, peek: true });
         if (now.pupil !== item.pupil) {
@@ -132,6 +176,7 @@ async function sendOne(item, loud) {
         }
         item.tries += 1; /* before it leaves: from here on it may be stored */
         await write("send/" + item.id, item);
+        posted = true;
         const answer = await post("/hand-ins", item.body, { quiet: !loud, csrf: now.csrf_token });
         await remove("send/" + item.id);
         state.sent = true;
@@ -141,10 +186,19 @@ async function sendOne(item, loud) {
         if (!error.errors) {
             throw error;
         }
+        if (error.code("in_future") && !item.mended) {
+            try {
+                await mendDay(item);
+                return sendOne(item, loud);
+            } catch (e) {
+                posted = false;
+            }
+        }
         const wait = pause(error);
         item.next = Date.now() + (wait || 0) * 1000;
-        if (wait === null) {
-            item.why = { status: error.status, slug: error.slug, error: error.errors[0] || null };
+        item.late = { status: error.status, slug: error.slug, error: error.errors[0] || null };
+        if (wait === null && posted) {
+            item.why = item.late;
         }
         await write("send/" + item.id, item);
         return { error, item };
@@ -157,7 +211,7 @@ async function round(loud) {
     await refresh();
     while (session && session === state.session && state.confirmed && !session.offline) {
         const item = waiting(session.pupil).find(
-            (one) => !results[one.id] && (loud || one.next <= Date.now())
+            (one) => !results[one.id] && (loud || isDue(one))
         );
         if (!item) {
             break;

@@ -30,9 +30,10 @@ export const state = {
 
 let skew = 0; /* days from this device's day to the school's */
 
-/* The day of the school now, as far as this device can tell. */
+/* The day of the school now, as far as this device can tell; never before a day that it has told. */
 export function dayNow() {
-    return deviceDay(new Date(Date.now() + skew * DAY_MS));
+    const day = deviceDay(new Date(Date.now() + skew * DAY_MS));
+    return state.today > day ? state.today : day;
 }
 
 /* Children whose challenges are on this device. */
@@ -114,6 +115,7 @@ async function keepDetails(session) {
 
 function showKept(kid) {
     skew = kid.skew;
+    state.today = kid.day;
     state.today = dayNow();
     state.old = kid.day;
     state.challenges = kid.list.filter((c) => dayOf(c.closes_at) >= state.today);

@@ -9,7 +9,12 @@
  *   out                      a session is still to be ended at the server
  *
  * Never a card's letters, a name or a best. Without IndexedDB the tab's own storage has to do, and
- * without that memory alone: lasts() is then false, and the child is told. */
+ * without that memory alone: lasts() is then false, and the child is told. What the tab's storage
+ * holds moves to IndexedDB as soon as a page of that tab can have it.
+ *
+ * A browser that runs short may throw all of it away; asked to keep it, most say yes or no without a
+ * word. Firefox would put up a question that a child of five cannot read, and no query tells that
+ * beforehand, so Firefox alone is not asked. */
 
 const NAME = "thrice";
 const KEPT = "kept";
@@ -21,6 +26,8 @@ const WAIT_MS = 3000;
 let db = null;
 let memory = {};
 let writes = 0;
+let asked = false;
+let had = false; /* a database was there: what goes from it is noted in the tab's storage as "" */
 
 function answered(request) {
     return new Promise((yes, no) => {
@@ -34,10 +41,19 @@ async function connect() {
     request.onupgradeneeded = () => request.result.createObjectStore(KEPT);
     const late = new Promise((yes, no) => window.setTimeout(no, WAIT_MS));
     db = await Promise.race([answered(request), late]);
-    db.onclose = () => {
-        db = null;
-    };
+    had = true;
     db.onversionchange = () => db.close();
+}
+
+/* A browser may close the database under a page that it put to sleep: it is opened again, once. */
+async function withDatabase(work) {
+    try {
+        return await work();
+    } catch (e) {
+        db.close();
+        await connect();
+        return work();
+    }
 }
 
 async function everything() {
@@ -68,26 +84,51 @@ function ofTab() {
             }
         }
     } catch (e) {
-        return memory;
+        return {};
     }
-    return Object.assign({}, memory, found);
+    return found;
 }
 
 /* What other tabs have written since. */
 export async function refresh() {
     if (!db) {
-        memory = ofTab();
+        memory = Object.assign({}, memory, ofTab());
         return;
     }
     try {
         for (let before = -1; before !== writes; ) {
             before = writes;
-            const found = await everything();
+            const found = await withDatabase(everything);
             memory = before === writes ? found : memory;
         }
     } catch (e) {
         db = null;
     }
+}
+
+function change(key, text) {
+    return new Promise((yes, no) => {
+        /* "strict": tries on their way outlive a battery that dies */
+        const how = { durability: key.startsWith("send/") ? "strict" : "default" };
+        const all = db.transaction(KEPT, "readwrite", how);
+        all.oncomplete = yes;
+        all.onabort = no;
+        all.onerror = no;
+        const box = all.objectStore(KEPT);
+        if (text === null) {
+            box.delete(key);
+        } else {
+            box.put(text, key);
+        }
+    });
+}
+
+function askToKeep() {
+    const { storage } = navigator;
+    if (!asked && storage && storage.persist && !/ Firefox\//.test(navigator.userAgent)) {
+        storage.persist().catch(() => undefined);
+    }
+    asked = true;
 }
 
 /* Puts text (null: nothing) under a key; the promise is kept once the device has it. */
@@ -100,30 +141,18 @@ async function put(key, text) {
     }
     if (db) {
         try {
-            /* "strict": tries on their way outlive a battery that dies */
-            const how = { durability: key.startsWith("send/") ? "strict" : "default" };
-            const change = db.transaction(KEPT, "readwrite", how);
-            const box = change.objectStore(KEPT);
-            if (text === null) {
-                box.delete(key);
-            } else {
-                box.put(text, key);
-            }
-            await new Promise((yes, no) => {
-                change.oncomplete = yes;
-                change.onabort = no;
-                change.onerror = no;
-            });
+            await withDatabase(() => change(key, text));
+            askToKeep();
             return;
         } catch (e) {
             db = null; /* full, or taken away: the tab's storage from now on */
         }
     }
     try {
-        if (text === null) {
+        if (text === null && !had) {
             window.sessionStorage.removeItem(TAB + key);
         } else {
-            window.sessionStorage.setItem(TAB + key, text);
+            window.sessionStorage.setItem(TAB + key, text || "");
         }
     } catch (e) {
         return;
@@ -138,9 +167,15 @@ export function read(key) {
     }
 }
 
+/* The time now. A clock behind the last day that the school told is wrong: that day, then. */
+function now() {
+    const days = keys("kid/").map((key) => Date.parse((read(key) || {}).day) || 0);
+    return Math.max(Date.now(), ...days);
+}
+
 /* `value` is an object; it gets the time at which it was first kept. */
 export function write(key, value) {
-    value.since = value.since || Date.now();
+    value.since = value.since || now();
     return put(key, JSON.stringify(value));
 }
 
@@ -158,14 +193,15 @@ export function lasts() {
     return db !== null;
 }
 
-/* Everything of this child. */
+/* Everything of this child, but not what was made with no connection and nobody has said is theirs. */
 export function forget(kid) {
+    const mine = (item) => item.pupil === kid && !item.ask;
     return Promise.all(
         keys("")
             .filter(
                 (key) =>
                     key.split("/")[1] === kid ||
-                    (key.startsWith("send/") && (read(key) || {}).pupil === kid)
+                    (key.startsWith("send/") && mine(read(key) || {}))
             )
             .map(remove)
     );
@@ -179,15 +215,20 @@ export async function openStore() {
         db = null;
     }
     await refresh();
+    const tab = db ? ofTab() : {};
+    for (const key of Object.keys(tab)) {
+        window.sessionStorage.removeItem(TAB + key);
+        await put(key, tab[key] || null); /* back to where it was when the database will not have it */
+    }
     let lost = 0;
     for (const key of keys("")) {
         const value = read(key);
-        const age = value ? Date.now() - value.since : Infinity;
+        const age = value ? now() - value.since : Infinity;
         if (!(age <= DAYS * DAY_MS)) {
-            lost += key.startsWith("send/") ? 1 : 0;
+            lost += value && /^(send|draft)/.test(key) && (value.attempts || [1]).some(Boolean) ? 1 : 0;
             remove(key);
         } else if (age < -DAY_MS) {
-            value.since = Date.now(); /* the clock was put back: counted from today */
+            value.since = now(); /* the clock was put back: counted from today */
             write(key, value);
         }
     }

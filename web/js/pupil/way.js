@@ -10,7 +10,7 @@ import { state, loadChallenge, dayNow } from "./state.js";
 import { loadDraft, newDraft, saveDraft, hasTries, uuid7 } from "./drafts.js";
 import { scene, zoneBoard } from "./board.js";
 import { aloud, heard, listen, wordsOf } from "./listen.js";
-import { hold, flush } from "./queue.js";
+import { hold, flush, letGo } from "./queue.js";
 import { fitting, fittingCues, kindOf } from "./seated.js";
 import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
@@ -276,6 +276,9 @@ async function couldNotScreen(args) {
                 body.version = draft.version;
             }
             await hold(detail, null, body);
+            if (args.instead) {
+                await letGo({ id: args.instead });
+            }
             const { answer } = (await flush(true))[id] || {};
             delete state.details[detail.id];
             if (answer) {
