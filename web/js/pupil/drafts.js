@@ -27,16 +27,10 @@ export function uuid7() {
     }
     bytes[6] = 0x70 + (bytes[6] % 16);
     bytes[8] = 0x80 + (bytes[8] % 64);
-    const hex = Array.from(bytes)
+    return Array.from(bytes)
         .map((b) => (b < 16 ? "0" : "") + b.toString(16))
-        .join("");
-    return [
-        hex.slice(0, 8),
-        hex.slice(8, 12),
-        hex.slice(12, 16),
-        hex.slice(16, 20),
-        hex.slice(20)
-    ].join("-");
+        .join("")
+        .replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
 }
 
 export function loadDraft(pupil, challenge) {

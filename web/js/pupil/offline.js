@@ -71,14 +71,12 @@ function pickScreen() {
     };
 }
 
-/* The children of this device with that picture, then a card that is new here, class by class. Two
- * with one picture in one class cannot be told apart here: whose tries they are is asked later. */
+/* The children of this device with that picture, then a card that is new here, class by class. */
 function whoCouldBe(number) {
     const all = kids().filter((kid) => kid.list.length);
     const known = all.filter((kid) => kid.picture === number);
-    const single = known.filter((kid) => known.every((k) => k === kid || k.class !== kid.class));
-    const classes = single.map((kid) => kid.class);
-    const found = single.map((kid) => ({ kid, pupil: kid.id }));
+    const classes = known.map((kid) => kid.class);
+    const found = known.map((kid) => ({ kid, pupil: kid.id }));
     for (const kid of all) {
         if (kid.class && classes.indexOf(kid.class) < 0) {
             classes.push(kid.class);

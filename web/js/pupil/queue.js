@@ -47,19 +47,19 @@ function stranger(session) {
     return session.class ? unknownId(session.picture, session.class.id) : null;
 }
 
-/* Half-made tries move on as soon as the child has none of its own there. */
-function movable(session, id) {
-    return unsent(id + APART)
-        .filter((draft) => !hasTries(loadDraft(session.pupil, draft.challenge)))
-        .map((draft) => ({ draft, key: "draft/" + id + APART + "/" + draft.challenge, pupil: id }));
-}
-
-/* Made without a connection under this child's picture; to be asked about before they go. */
+/* Made without a connection under this child's picture; to be asked about before they go. Half-made
+ * tries wait until the child has none of its own there. */
 export function asked(session) {
-    const id = stranger(session);
-    return all()
-        .filter((item) => item.ask && (item.pupil === session.pupil || item.pupil === id))
-        .concat(movable(session, session.pupil), movable(session, id));
+    const ids = [session.pupil, stranger(session)];
+    return ids.reduce(
+        (found, pupil) =>
+            found.concat(
+                unsent(pupil + APART)
+                    .filter((draft) => !hasTries(loadDraft(session.pupil, draft.challenge)))
+                    .map((draft) => ({ draft, pupil }))
+            ),
+        all().filter((item) => item.ask && ids.indexOf(item.pupil) >= 0)
+    );
 }
 
 /* The child says that they are its own. */
@@ -69,25 +69,18 @@ export async function claim(session) {
             item.pupil = session.pupil;
             item.ask = false;
             await write("send/" + item.id, item);
-        } else if (!hasTries(loadDraft(session.pupil, item.draft.challenge))) {
+        } else {
             await saveDraft(session.pupil, item.draft);
-            await remove(item.key);
+            await dropDraft(item.pupil + APART, item.draft.challenge);
         }
     }
 }
 
 /* The child says that they are not: then anybody with that picture in that class is asked. */
 export async function disown(session) {
-    const id = stranger(session);
-    for (const item of asked(session).filter((one) => id && one.pupil !== id)) {
-        const there = item.draft && "draft/" + id + APART + "/" + item.draft.challenge;
-        if (item.body) {
-            item.pupil = id;
-            await write("send/" + item.id, item);
-        } else if (!read(there)) {
-            await write(there, item.draft);
-            await remove(item.key);
-        }
+    for (const item of asked(session).filter((one) => one.body)) {
+        item.pupil = stranger(session);
+        await write("send/" + item.id, item);
     }
 }
 
@@ -138,7 +131,7 @@ export function whyWords({ why, late }) {
 /* Seconds to wait before it goes again, or null: the server has read it and will not have it. An
  * answer that names no problem is not this server's: something between here and there gave it. */
 function pause(error) {
-    if (error.slug.replace(/-/g, "_") === "enough_today") {
+    if (/^enough.today$/.test(error.slug)) {
         const morning = new Date();
         morning.setHours(24, 5, 0, 0);
         return (morning - Date.now()) / 1000;
@@ -161,11 +154,9 @@ async function mendDay(item) {
     const day = new Date(Date.parse(item.body.done_on) + out).toISOString().slice(0, 10);
     item.body.done_on = day < today ? day : today;
     item.mended = true;
-    await write("send/" + item.id, item);
 }
 
 async function sendOne(item, loud) {
-    let posted = false;
     try {
         const now = await get("/session", { quiet: !loud, peek: true });
         if (now.pupil !== item.pupil) {
@@ -176,7 +167,6 @@ async function sendOne(item, loud) {
         }
         item.tries += 1; /* before it leaves: from here on it may be stored */
         await write("send/" + item.id, item);
-        posted = true;
         const answer = await post("/hand-ins", item.body, { quiet: !loud, csrf: now.csrf_token });
         await remove("send/" + item.id);
         state.sent = true;
@@ -187,17 +177,15 @@ async function sendOne(item, loud) {
             throw error;
         }
         if (error.code("in_future") && !item.mended) {
-            try {
-                await mendDay(item);
+            await mendDay(item).catch(() => undefined);
+            if (item.mended) {
                 return sendOne(item, loud);
-            } catch (e) {
-                posted = false;
             }
         }
         const wait = pause(error);
         item.next = Date.now() + (wait || 0) * 1000;
         item.late = { status: error.status, slug: error.slug, error: error.errors[0] || null };
-        if (wait === null && posted) {
+        if (wait === null) {
             item.why = item.late;
         }
         await write("send/" + item.id, item);

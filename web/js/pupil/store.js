@@ -26,8 +26,6 @@ const WAIT_MS = 3000;
 let db = null;
 let memory = {};
 let writes = 0;
-let asked = false;
-let had = false; /* a database was there: what goes from it is noted in the tab's storage as "" */
 
 function answered(request) {
     return new Promise((yes, no) => {
@@ -41,7 +39,6 @@ async function connect() {
     request.onupgradeneeded = () => request.result.createObjectStore(KEPT);
     const late = new Promise((yes, no) => window.setTimeout(no, WAIT_MS));
     db = await Promise.race([answered(request), late]);
-    had = true;
     db.onversionchange = () => db.close();
 }
 
@@ -123,14 +120,6 @@ function change(key, text) {
     });
 }
 
-function askToKeep() {
-    const { storage } = navigator;
-    if (!asked && storage && storage.persist && !/ Firefox\//.test(navigator.userAgent)) {
-        storage.persist().catch(() => undefined);
-    }
-    asked = true;
-}
-
 /* Puts text (null: nothing) under a key; the promise is kept once the device has it. */
 async function put(key, text) {
     writes += 1;
@@ -142,18 +131,14 @@ async function put(key, text) {
     if (db) {
         try {
             await withDatabase(() => change(key, text));
-            askToKeep();
             return;
         } catch (e) {
             db = null; /* full, or taken away: the tab's storage from now on */
         }
     }
     try {
-        if (text === null && !had) {
-            window.sessionStorage.removeItem(TAB + key);
-        } else {
-            window.sessionStorage.setItem(TAB + key, text || "");
-        }
+        /* "": gone, also from a database that cannot be written now */
+        window.sessionStorage.setItem(TAB + key, text || "");
     } catch (e) {
         return;
     }
@@ -176,6 +161,10 @@ function now() {
 /* `value` is an object; it gets the time at which it was first kept. */
 export function write(key, value) {
     value.since = value.since || now();
+    const { storage } = navigator;
+    if (key.startsWith("kid/") && storage && storage.persist && !/Firefox/.test(navigator.userAgent)) {
+        storage.persist().catch(() => undefined);
+    }
     return put(key, JSON.stringify(value));
 }
 
@@ -225,7 +214,7 @@ export async function openStore() {
         const value = read(key);
         const age = value ? now() - value.since : Infinity;
         if (!(age <= DAYS * DAY_MS)) {
-            lost += value && /^(send|draft)/.test(key) && (value.attempts || [1]).some(Boolean) ? 1 : 0;
+            lost += key.startsWith("send/") ? 1 : 0;
             remove(key);
         } else if (age < -DAY_MS) {
             value.since = now(); /* the clock was put back: counted from today */
