@@ -231,7 +231,7 @@ test("a refused 'I could not' can be said again, or forgotten", async () => {
     await look({ ...v, trouble: [] }, "a refused could not");
     assert.equal(await v.page.getByText("these tries").count(), 0, "there are no tries");
     must(await home.first.put(`/api/v1/challenges/${open.id}`, { due_on: day(5), closes_on: day(5) }), 200);
-    await press(v.page, "Say again: I could not");
+    await v.page.locator(".panel-sun").getByRole("button", { name: "I can't do this here" }).click();
     await title(v.page, "I can't do this here");
     await v.page.locator("input[type=radio]").first().click();
     await press(v.page, "Send: I could not");

@@ -37,7 +37,7 @@ async function failure(answer) {
     }
     const type = typeof problem.type === "string" ? problem.type : "";
     /* in the words of a proxy: the server behind it did not answer */
-    const away = !type && answer.status >= 502 && answer.status <= 504;
+    const away = !type && answer.status > 501;
     return new ApiError({
         status: answer.status,
         offline: away,

@@ -153,16 +153,6 @@ function finishScreen() {
         swap("card", {});
     };
     const keep = t("offline.stop");
-    if (n && state.session.offline) {
-        /* nobody has shown a card that is theirs: what waits may be another child's, and stays */
-        return {
-            title: t("finish.wait"),
-            nodes: [
-                banner("careful", el("p", null, el("strong", null, t("finish.waiting", { n })))),
-                next(keep, stop, second(t("finish.not_yet"), goBack))
-            ]
-        };
-    }
     if (!n) {
         return {
             title: t("finish.title"),
@@ -173,20 +163,22 @@ function finishScreen() {
             ]
         };
     }
+    /* offline nobody has shown a card that is theirs: what waits may be another's, and stays */
+    const { offline } = state.session;
     return {
         title: t("finish.wait"),
         nodes: [
             banner(
                 "careful",
                 el("p", null, el("strong", null, t("finish.waiting", { n }))),
-                el("p", null, t("finish.lost"))
+                offline ? null : el("p", null, t("finish.lost"))
             ),
             next(
-                t("finish.send"),
-                () => go(held(pupil).length ? "held" : "today"),
-                second(keep, stop),
+                offline ? keep : t("finish.send"),
+                offline ? stop : () => go(held(pupil).length ? "held" : "today"),
+                offline ? null : second(keep, stop),
                 second(t("finish.not_yet"), goBack),
-                plain(t("finish.lose"), done)
+                offline ? null : plain(t("finish.lose"), done)
             )
         ]
     };

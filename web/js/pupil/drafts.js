@@ -18,18 +18,14 @@ function key(pupil, challenge) {
 
 /* RFC 9562, version 7: 48 bits of time, then chance. */
 export function uuid7() {
-    const bytes = new Uint8Array(16);
-    window.crypto.getRandomValues(bytes);
-    let time = Date.now();
-    for (let i = 5; i >= 0; i -= 1) {
-        bytes[i] = time % 256;
-        time = Math.floor(time / 256);
-    }
-    bytes[6] = 0x70 + (bytes[6] % 16);
-    bytes[8] = 0x80 + (bytes[8] % 64);
+    const bytes = window.crypto.getRandomValues(new Uint8Array(10));
+    bytes[0] = 0x70 + (bytes[0] % 16);
+    bytes[2] = 0x80 + (bytes[2] % 64);
     return Array.from(bytes)
-        .map((b) => (b < 16 ? "0" : "") + b.toString(16))
-        .join("")
+        .reduce(
+            (hex, b) => hex + (256 + b).toString(16).slice(1),
+            Date.now().toString(16).padStart(12, "0")
+        )
         .replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
 }
 
@@ -50,8 +46,7 @@ export function newDraft(challenge, version, attempts) {
         answers: {},
         felt: null,
         setup: {},
-        confirmed: false,
-        sent_once: false
+        confirmed: false
     };
 }
 
@@ -81,12 +76,4 @@ export function unsent(pupil) {
     return keys("draft/" + pupil + "/")
         .map(read)
         .filter((draft) => draft && Array.isArray(draft.attempts) && hasTries(draft));
-}
-
-/* A change after a send whose answer never came: it may be stored already, so this is another one. */
-export function touch(draft) {
-    if (draft.sent_once) {
-        draft.id = uuid7();
-        draft.sent_once = false;
-    }
 }

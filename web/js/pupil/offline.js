@@ -13,7 +13,6 @@ import { state, kids, offlineSession, forgetChild, loadChallenge } from "./state
 import {
     asked,
     claim,
-    disown,
     held,
     isDue,
     waiting,
@@ -93,10 +92,7 @@ function yoursScreen({ number }) {
     const enter = ({ kid, pupil }) => {
         letIn = false;
         forgetChild();
-        state.session = Object.assign(offlineSession(kid, pupil), {
-            picture: number,
-            display_name: pictureName(number)
-        });
+        state.session = offlineSession(kid, pupil, number);
         state.confirmed = true;
         swap("today", {});
     };
@@ -222,8 +218,8 @@ function itemWords(item) {
 function mineScreen() {
     const { session } = state;
     const items = asked(session);
-    const answer = (said) => async () => {
-        await said(session);
+    const answer = (mine) => async () => {
+        await claim(session, mine);
         return held(session.pupil).length ? swap("held", {}) : onward();
     };
     return {
@@ -233,8 +229,8 @@ function mineScreen() {
             items.filter((item) => item.body).map(itemWords),
             next(
                 t("offline.mine_yes"),
-                answer(claim),
-                second(t("offline.mine_no"), answer(disown))
+                answer(true),
+                second(t("offline.mine_no"), answer(false))
             )
         ]
     };
@@ -261,7 +257,7 @@ function heldBox(item, again) {
         "div",
         null,
         mayTakeBack(item)
-            ? plain(t(item.draft ? "send.change" : "offline.could_again"), async () => {
+            ? plain(t(item.draft ? "send.change" : "could.title"), async () => {
                   const id = item.body.challenge;
                   if (item.draft) {
                       await takeBack(item);

@@ -62,25 +62,17 @@ export function asked(session) {
     );
 }
 
-/* The child says that they are its own. */
-export async function claim(session) {
+/* The child says whether they are its own. If not, anybody with that picture in that class is asked. */
+export async function claim(session, yes) {
     for (const item of asked(session)) {
         if (item.body) {
-            item.pupil = session.pupil;
-            item.ask = false;
+            item.pupil = yes ? session.pupil : stranger(session);
+            item.ask = !yes;
             await write("send/" + item.id, item);
-        } else {
+        } else if (yes) {
             await saveDraft(session.pupil, item.draft);
             await dropDraft(item.pupil + APART, item.draft.challenge);
         }
-    }
-}
-
-/* The child says that they are not: then anybody with that picture in that class is asked. */
-export async function disown(session) {
-    for (const item of asked(session).filter((one) => one.body)) {
-        item.pupil = stranger(session);
-        await write("send/" + item.id, item);
     }
 }
 
@@ -95,7 +87,6 @@ export async function hold(detail, draft, body) {
         draft,
         name: detail.activity.name,
         number: detail.number,
-        tries: 0,
         next: 0,
         why: null
     });
@@ -107,7 +98,6 @@ export async function hold(detail, draft, body) {
 /* Back into the child's hands, as another hand-in: what was refused is stored nowhere. */
 export async function takeBack(item) {
     item.draft.id = uuid7();
-    item.draft.sent_once = false;
     await saveDraft(item.pupil, item.draft);
     await remove("send/" + item.id);
 }
@@ -132,17 +122,12 @@ export function whyWords({ why, late }) {
  * answer that names no problem is not this server's: something between here and there gave it. */
 function pause(error) {
     if (/^enough.today$/.test(error.slug)) {
-        const morning = new Date();
-        morning.setHours(24, 5, 0, 0);
-        return (morning - Date.now()) / 1000;
-    }
-    if (error.code("in_future")) {
-        return HOUR_S;
+        return HOUR_S; /* until it is tomorrow */
     }
     if (error.offline || error.status === 401 || error.status === 403) {
         return 0; /* as soon as there is a connection, or the card */
     }
-    const passes = !error.slug || error.status === 408 || error.status === 429 || error.status >= 500;
+    const passes = !error.slug || error.code("in_future") || /408|429|5../.test(error.status);
     return passes ? Math.max(error.retryAfter, AGAIN_S) : null;
 }
 
@@ -165,8 +150,6 @@ async function sendOne(item, loud) {
             }
             return { other: true };
         }
-        item.tries += 1; /* before it leaves: from here on it may be stored */
-        await write("send/" + item.id, item);
         const answer = await post("/hand-ins", item.body, { quiet: !loud, csrf: now.csrf_token });
         await remove("send/" + item.id);
         state.sent = true;
@@ -215,7 +198,7 @@ async function round(loud) {
 
 /* One tab at a time where the browser can see to it; where not, the same id twice is stored once. */
 async function alone(work) {
-    if (!navigator.locks || typeof AbortController !== "function") {
+    if (!navigator.locks) {
         return work();
     }
     const stop = new AbortController();

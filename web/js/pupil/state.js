@@ -43,15 +43,15 @@ export function kids() {
         .filter(Boolean);
 }
 
-/* Comes in with no connection; `kid` is whose challenges are shown. */
-export function offlineSession(kid, pupil) {
+/* Comes in with no connection by this picture; `kid` is whose challenges are shown. */
+export function offlineSession(kid, pupil, picture) {
     return {
         role: "pupil",
         offline: true,
         pupil,
         from: kid.id,
-        picture: kid.picture,
-        display_name: pictureName(kid.picture),
+        picture,
+        display_name: pictureName(picture),
         class: null,
         family_can_see: null,
         messages: null

@@ -17,7 +17,7 @@ import { thing } from "../kit.js";
 import { aloud, heard } from "./listen.js";
 import { fittingCues, kindOf } from "./seated.js";
 import { state, loadChallenge, bestFor, dayNow, familySees } from "./state.js";
-import { loadDraft, saveDraft, hasTries, touch } from "./drafts.js";
+import { loadDraft, saveDraft, hasTries } from "./drafts.js";
 import { hold, held, flush, takeBack } from "./queue.js";
 import { toThanks } from "./offline.js";
 import { toLane, toSend, valueOf } from "./score.js";
@@ -41,7 +41,6 @@ async function withDraft(args, make) {
         return { title: own(detail.activity.name), nodes: [] };
     }
     const keep = () => {
-        touch(draft);
         saveDraft(state.session.pupil, draft);
     };
     const made = make(detail, draft, keep);

@@ -6,7 +6,7 @@ import { lanes } from "../lanes.js";
 import { t, own } from "../msg.js";
 import { longValue, shortValue } from "../words.js";
 import { state, loadChallenge, bestFor, dayNow } from "./state.js";
-import { loadDraft, saveDraft, touch, hasTries } from "./drafts.js";
+import { loadDraft, saveDraft, hasTries } from "./drafts.js";
 import { valueOf, isWhole, cannotBe, isSurprising, askWords, toLane, goes } from "./score.js";
 import { padFor } from "./pads.js";
 import { fitting, kindOf } from "./seated.js";
@@ -64,7 +64,6 @@ class Trying {
 
     change(attempt, all) {
         const kept = tidy(attempt);
-        touch(this.draft);
         this.fault = null;
         this.asking = false;
         if (kept && this.activity.distances_mm.length) {
@@ -98,7 +97,6 @@ class Trying {
         this.chosen[this.draft.at] = mm;
         const now = this.attempt();
         if (now) {
-            touch(this.draft);
             now.distance_mm = mm;
             saveDraft(state.session.pupil, this.draft);
         }
