@@ -22,6 +22,9 @@ void buf_int(struct buf *b, int64_t v);
  * and bidi controls. Every attribute value in the program is double-quoted. */
 #define html_lit(b, s) buf_bytes((b), "" s "", sizeof(s) - 1)
 void html_txt(struct buf *b, const char *s);
+/* The same for the program's own words, which keep the isolates (U+2066-9) that hold a number's
+ * direction among letters that run from the right. Never for what somebody typed. */
+void html_words(struct buf *b, const char *s);
 
 /* JSON: a quoted, escaped string; NULL gives null. Invalid UTF-8 never reaches here (text_ok). */
 void json_txt(struct buf *b, const char *s);

@@ -97,6 +97,11 @@ void buf_int(struct buf *b, int64_t v)
     buf_bytes(b, p, (size_t)(digits + sizeof digits - p));
 }
 
+static bool is_isolate(const unsigned char *s)
+{
+    return s[0] == 0xe2 && s[1] == 0x81 && s[2] >= 0xa6 && s[2] <= 0xa9;
+}
+
 /* Length of a run at s that html_txt drops: C0 (tab, LF too: they mean nothing here), DEL, C1
  * (U+0080-9F) and bidi controls (U+202A-E, U+2066-9). */
 static size_t html_dropped(const unsigned char *s)
@@ -110,10 +115,7 @@ static size_t html_dropped(const unsigned char *s)
     if (s[0] == 0xe2 && s[1] == 0x80 && s[2] >= 0xaa && s[2] <= 0xae) {
         return 3;
     }
-    if (s[0] == 0xe2 && s[1] == 0x81 && s[2] >= 0xa6 && s[2] <= 0xa9) {
-        return 3;
-    }
-    return 0;
+    return is_isolate(s) ? 3 : 0;
 }
 
 static const char *html_entity(char c)
@@ -134,10 +136,11 @@ static const char *html_entity(char c)
     }
 }
 
-void html_txt(struct buf *b, const char *s)
+static void html_escaped(struct buf *b, const char *s, bool isolates)
 {
     while (s && *s) {
-        size_t drop = html_dropped((const unsigned char *)s);
+        const unsigned char *at = (const unsigned char *)s;
+        size_t drop = isolates && is_isolate(at) ? 0 : html_dropped(at);
         const char *entity = html_entity(*s);
         if (drop) {
             s += drop;
@@ -150,6 +153,16 @@ void html_txt(struct buf *b, const char *s)
         }
         s++;
     }
+}
+
+void html_txt(struct buf *b, const char *s)
+{
+    html_escaped(b, s, false);
+}
+
+void html_words(struct buf *b, const char *s)
+{
+    html_escaped(b, s, true);
 }
 
 static void json_escape(struct buf *b, unsigned char c)

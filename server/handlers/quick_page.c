@@ -48,7 +48,7 @@ static const struct choice choices[] = {
 
 static void put(const struct quick *q, struct buf *b, const char *key)
 {
-    html_txt(b, words_say(q->language, key));
+    html_words(b, words_say(q->language, key));
 }
 
 static void paragraph(const struct quick *q, struct buf *b, const char *key)
@@ -148,7 +148,7 @@ static void label_words(const struct quick *q, struct buf *b, int f)
         return;
     }
     char number[] = {(char)('1' + f - QUICK_ATTEMPT), '\0'};
-    html_txt(b, words_fill(q->rq->mem, q->language, words_say(q->language, "try.tab"),
+    html_words(b, words_fill(q->rq->mem, q->language, words_say(q->language, "try.tab"),
                            (const struct word_value[]){{"try", number}, {NULL, NULL}}));
 }
 
@@ -161,7 +161,7 @@ static void wrongs(const struct quick *q, struct buf *b)
     html_lit(b, "</h2>\n");
     if (q->wrong_all) {
         html_lit(b, "<p>");
-        html_txt(b, q->wrong_all);
+        html_words(b, q->wrong_all);
         html_lit(b, "</p>\n");
     }
     for (int f = 0; f < QUICK_FIELDS; f++) {
@@ -171,7 +171,7 @@ static void wrongs(const struct quick *q, struct buf *b)
             html_lit(b, "\">");
             label_words(q, b, f);
             html_lit(b, "</a>: ");
-            html_txt(b, q->wrong[f]);
+            html_words(b, q->wrong[f]);
             html_lit(b, "</p>\n");
         }
     }
@@ -196,7 +196,7 @@ static void label(const struct quick *q, struct buf *b, int f)
         html_lit(b, "<span class=\"wrong\" id=\"");
         html_txt(b, quick_names[f]);
         html_lit(b, "-wrong\">");
-        html_txt(b, q->wrong[f]);
+        html_words(b, q->wrong[f]);
         html_lit(b, "</span>\n");
     }
 }

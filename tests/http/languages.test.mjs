@@ -61,6 +61,8 @@ test("the form speaks three languages, safety words beside their English", async
         assert.ok(wrong.text.includes(`<html lang="${tag}" dir="${dir}">`));
         assert.ok(wrong.text.includes(`name="lang" value="${code}"`), "the language stays");
         assert.ok(wrong.text.includes(html(words["quick.look"])));
+        const turned = await quick(w.url, { lang: code, code: card.code, attempt_1: "\u20671\u202e6" });
+        assert.doesNotMatch(turned.text, /[\u2067\u202e]/, "what was typed turns no letters round");
         const fault = words["quick.impossible"];
         const sentence = (fault.many || fault.other).replace("{value}", "16").replace("{n}", "4");
         const few = (fault.few || fault.other).replace("{value}", "16").replace("{n}", "4");
