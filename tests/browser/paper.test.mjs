@@ -67,7 +67,7 @@ test("28 sheets by keyboard alone in under a minute; the lid closed half-way los
             expected.set(NAMES[i], [9, 12, 15]);
         } else if (i === 7) {
             await type("16"); /* no four throws of 5, 2 and 0 make it */
-            await page.locator(".sheet-table").getByText("Cannot be. 15 or 17 can.").waitFor();
+            await page.locator(".sheet-table").getByText("That cannot be. 15 or 17 can.").waitFor();
             assert.equal(await focused(page), `${NAMES[i]}, try 1`);
             await look(v, "impossible");
             await page.keyboard.press("Control+a");

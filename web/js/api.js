@@ -175,3 +175,17 @@ export function sessionEnded(error) {
 export function forgetToken() {
     token = null;
 }
+
+/* The id of a hand-in, made before it is sent, so that a repeat is known for one. RFC 9562, version 7:
+ * 48 bits of time, then chance. */
+export function uuid7() {
+    const bytes = window.crypto.getRandomValues(new Uint8Array(10));
+    bytes[0] = 0x70 + (bytes[0] % 16);
+    bytes[2] = 0x80 + (bytes[2] % 64);
+    return Array.from(bytes)
+        .reduce(
+            (hex, b) => hex + (256 + b).toString(16).slice(1),
+            Date.now().toString(16).padStart(12, "0")
+        )
+        .replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+}

@@ -1,11 +1,12 @@
 /* SPDX-License-Identifier: MIT
  * Unsent tries, as numbers only, under the child's opaque id and the challenge's id, from the first
- * tap until they are sent (queue.js). The id of a hand-in is made here, so that sending twice stores
- * once.
+ * tap until they are sent (queue.js). The id of a hand-in is made with them, so that sending twice
+ * stores once.
  *
  * With no connection nobody has shown a card that is theirs: what is made so stands apart (APART),
  * and what was made with the card is neither shown nor changed, only counted. */
 
+import { uuid7 } from "../api.js";
 import { read, write, remove, keys } from "./store.js";
 import { state } from "./state.js";
 
@@ -14,19 +15,6 @@ export const APART = "~";
 function key(pupil, challenge) {
     const apart = state.session && state.session.offline ? APART : "";
     return "draft/" + pupil + apart + "/" + challenge;
-}
-
-/* RFC 9562, version 7: 48 bits of time, then chance. */
-export function uuid7() {
-    const bytes = window.crypto.getRandomValues(new Uint8Array(10));
-    bytes[0] = 0x70 + (bytes[0] % 16);
-    bytes[2] = 0x80 + (bytes[2] % 64);
-    return Array.from(bytes)
-        .reduce(
-            (hex, b) => hex + (256 + b).toString(16).slice(1),
-            Date.now().toString(16).padStart(12, "0")
-        )
-        .replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
 }
 
 export function loadDraft(pupil, challenge) {

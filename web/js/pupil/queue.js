@@ -5,11 +5,11 @@
  * session can put them anywhere else. Tries made without a connection wait until the child whose
  * card the server has taken says that they are its own. */
 
-import { get, post, sessionEnded } from "../api.js";
+import { get, post, sessionEnded, uuid7 } from "../api.js";
 import { codeWords, deviceDay, errorWords } from "../words.js";
 import { read, write, remove, keys, refresh } from "./store.js";
 import { state } from "./state.js";
-import { APART, loadDraft, saveDraft, hasTries, unsent, uuid7, dropDraft } from "./drafts.js";
+import { APART, loadDraft, saveDraft, hasTries, unsent, dropDraft } from "./drafts.js";
 
 const LOCK_MS = 25000;
 const AGAIN_S = 30;

@@ -49,7 +49,8 @@ export function nearest(attainable, value) {
     return [below, above].filter((t) => t !== undefined);
 }
 
-function limits(activity) {
+/* What a count or a measure can be at all (low, high), and where it is worth a question. */
+export function limits(activity) {
     const none = (v) => v === null || v === undefined;
     let { hard_low: low, hard_high: high, soft_low: softLow, soft_high: softHigh } = activity;
     if (activity.kind === "timed_count") {

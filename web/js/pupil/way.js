@@ -2,12 +2,13 @@
  * The way to the tries: choose a version, Ready?, Learn; and "I can't do this". What is ticked in
  * Ready? is stored nowhere: it only opens the door. */
 
+import { uuid7 } from "../api.js";
 import { el, banner, fill, choices } from "../dom.js";
 import { t, both, own, ownBoth, knows } from "../msg.js";
 import { cuePicture, kitPicture, safetyPicture, thing, versionPicture } from "../kit.js";
 import { dueSentence } from "../words.js";
 import { state, loadChallenge, dayNow } from "./state.js";
-import { loadDraft, newDraft, saveDraft, hasTries, uuid7 } from "./drafts.js";
+import { loadDraft, newDraft, saveDraft, hasTries } from "./drafts.js";
 import { scene, zoneBoard } from "./board.js";
 import { aloud, heard, listen, wordsOf } from "./listen.js";
 import { hold, flush, letGo } from "./queue.js";

@@ -2,37 +2,13 @@
  * Entry on a child's behalf, from a sheet of paper or as staff saw it: a total in everyday units or
  * each throw ("5 2 0 2"). The id is made once a form, so a repeated send is stored once. */
 
-import { post } from "../api.js";
+import { post, uuid7 } from "../api.js";
 import { el, fill, banner, choices } from "../dom.js";
 import { field } from "../field.js";
 import { form } from "./shell.js";
 import { COULD_NOT, VERSIONS, sentenceFor } from "./words.js";
-import { readValue, unitName, distance, shortValue, deviceDay } from "../words.js";
-
-/* A version 7 UUID (RFC 9562): time first, so that rows land side by side on the disk. */
-export function newUuid() {
-    const bytes = crypto.getRandomValues(new Uint8Array(16));
-    let time = Date.now();
-    for (let i = 5; i >= 0; i -= 1) {
-        bytes[i] = time % 256;
-        time = Math.floor(time / 256);
-    }
-    bytes[6] = 0x70 | (bytes[6] & 0x0f);
-    bytes[8] = 0x80 | (bytes[8] & 0x3f);
-    const hex = Array.from(bytes, (b) => (b < 16 ? "0" : "") + b.toString(16)).join("");
-    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
-}
-
-/* What was typed -> {throws} or {value}; null when it is neither. */
-export function readAttempt(text, activity) {
-    const typed = text.trim();
-    if (activity.throws && /\s/.test(typed)) {
-        const throws = typed.split(/[\s,;]+/).map(Number);
-        return throws.every((t) => Number.isInteger(t) && t >= 0) ? { throws } : null;
-    }
-    const value = readValue(typed, activity.unit);
-    return value === null ? null : { value };
-}
+import { readTry } from "./paper-read.js";
+import { unitName, distance, shortValue, deviceDay } from "../words.js";
 
 function attemptHint(activity) {
     if (activity.throws) {
@@ -58,9 +34,9 @@ function collect(fields, activity, mm) {
         if (typed === "") {
             continue;
         }
-        const attempt = readAttempt(typed, activity);
+        const { attempt, wrong } = readTry(typed, activity);
         if (!attempt) {
-            one.wrong("Type a number" + (activity.throws ? ", or each throw with spaces between." : "."));
+            one.wrong(wrong);
             one.control.focus();
             return null;
         }
@@ -98,7 +74,7 @@ export function entryForm({ challenge, activity, pupils, done }) {
     const could = field({ label: "Or: could not", name: "could_not", value: "",
         choices: [{ value: "", text: "–" }].concat(Object.keys(COULD_NOT).map((k) => ({ value: k, text: COULD_NOT[k] }))) });
     const ask = el("div");
-    let id = newUuid();
+    let id = uuid7();
     const send = async (confirmed) => {
         const attempts = collect(tries, activity, far ? Number(far.control.value) : 0);
         if (!attempts) {
@@ -126,7 +102,7 @@ export function entryForm({ challenge, activity, pupils, done }) {
             return;
         }
         const name = who.control.options[who.control.selectedIndex].text;
-        id = newUuid();
+        id = uuid7();
         tries.forEach((t) => { t.control.value = ""; });
         could.control.value = "";
         who.control.value = "";

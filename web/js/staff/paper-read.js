@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT
- * What somebody types from a sheet for one try: a total in everyday units, or each throw ("5 2 0 2").
+ * What a member of staff types for one try of a child: a total in everyday units, or each throw ("5 2 0 2").
  * Says at once what cannot be and what could. The server judges again. */
 
 import { readValue, shortValue, unitName } from "../words.js";
-import { nearest } from "../pupil/score.js";
+import { nearest, limits } from "../pupil/score.js";
 
 const NONE = { attempt: null, value: null, wrong: "" };
 
@@ -29,10 +29,7 @@ function readThrows(parts, activity) {
 }
 
 function outside(value, activity) {
-    const timed = activity.kind === "timed_count";
-    const none = (v) => v === null || v === undefined;
-    const low = none(activity.hard_low) ? (timed ? 0 : 1) : activity.hard_low;
-    const high = none(activity.hard_high) ? (timed ? activity.seconds * 8 : Infinity) : activity.hard_high;
+    const { low, high } = limits(activity);
     if (value < low) {
         return "At least " + shortValue(low, activity.unit) + ".";
     }
@@ -55,7 +52,7 @@ export function readTry(text, activity) {
     }
     const can = activity.throws ? activity.attainable : null;
     if (can && can.length && can.indexOf(value) < 0) {
-        return wrong("Cannot be. " + nearest(can, value).join(" or ") + " can.");
+        return wrong("That cannot be. " + nearest(can, value).join(" or ") + " can.");
     }
     const words = can ? "" : outside(value, activity);
     return words ? wrong(words) : { attempt: { value }, value, wrong: "" };

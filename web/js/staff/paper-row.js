@@ -3,11 +3,10 @@
  * the end of the row, or on an empty field behind what was typed, it stores the row and goes to the next
  * child. The id of the hand-in is made with the first key and kept, so a repeat is stored once. */
 
-import { post } from "../api.js";
+import { post, uuid7 } from "../api.js";
 import { el, fill, announce } from "../dom.js";
 import { COULD_NOT, VERSIONS, sentenceFor, dayWords } from "./words.js";
 import { distance, shortValue } from "../words.js";
-import { newUuid } from "./entry.js";
 import { readTry } from "./paper-read.js";
 
 const AGAIN_MS = 5000;
@@ -106,7 +105,7 @@ export class PaperRow {
             this.id = null;
             this.page.kept.drop(this.pupil.id);
         } else {
-            this.id = this.id || newUuid();
+            this.id = this.id || uuid7();
             this.page.kept.put(this.pupil.id, { id: this.id, typed: this.texts(), version: this.version && this.version.value, far: this.far && this.far.value, could: this.could.value });
         }
         const right = this.look();
