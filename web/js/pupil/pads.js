@@ -233,7 +233,7 @@ function hitPad(pad) {
         ),
         el(
             "div",
-            { class: "zone-pad hit-pad", role: "group", "aria-label": t("try.yes_or_no") },
+            { class: "hit-pad", role: "group", "aria-label": t("try.yes_or_no") },
             hit(1, t("try.yes")),
             hit(0, t("try.no"))
         ),

@@ -5,7 +5,7 @@
 
 import { el, svg, fill } from "../dom.js";
 import { figure } from "../figures.js";
-import { t, both } from "../msg.js";
+import { t, both, knows } from "../msg.js";
 import { state, loadChallenge } from "./state.js";
 import { loadDraft } from "./drafts.js";
 import { kindOf } from "./seated.js";
@@ -119,7 +119,8 @@ class Caller {
             ),
             this.picture(name)
         );
-        this.says(t((this.seated ? "warm.seated_" : "warm.call_") + name));
+        const sitting = "warm.seated_" + name; /* where it is not the same call */
+        this.says(t(this.seated && knows(sitting) ? sitting : "warm.call_" + name));
         fill(this.count, t("warm.count", { call: index + 1, n: this.order.length }));
         this.timer = window.setTimeout(() => this.call(index + 1), CALL_MS);
         if (fresh) {
