@@ -7,7 +7,10 @@ import http from "node:http";
 import { webcrypto as crypto } from "node:crypto";
 import { appendFileSync } from "node:fs";
 
-const agent = new http.Agent({ keepAlive: true, maxSockets: 64 });
+/* A kept connection is let go before the server's own limit for idle ones: one that the server is just
+ * closing would take a request and answer it with a reset. */
+const IDLE_MS = 4000;
+const agent = new http.Agent({ keepAlive: true, maxSockets: 64, timeout: IDLE_MS });
 
 function record(exchange) {
     if (process.env.THRICE_RECORD) {
