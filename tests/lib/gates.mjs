@@ -66,6 +66,7 @@ export class Gates {
      * pass() fails with all of it. options.child: 48 px, 7:1. */
     async look(v, name, options = {}) {
         const { page } = v;
+        const trouble = v.trouble.splice(0);     /* before any wait: the caller has just forgiven what a cut connection says */
         this.document(name, await page.content());
         const hold = async (check) => {
             try {
@@ -74,7 +75,7 @@ export class Gates {
                 this.found.push(error.message);
             }
         };
-        await hold(() => assert.deepEqual(v.trouble.splice(0), [], `trouble on ${name}`));
+        await hold(() => assert.deepEqual(trouble, [], `trouble on ${name}`));
         await hold(() => accessible(page, name, options.child));
         await hold(() => fits(page, name));
         if (options.child) {
