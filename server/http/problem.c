@@ -76,6 +76,18 @@ static void problem_json(struct request *rq, struct reply *rp, enum err e)
     buf_str(b, n ? "]}" : "}");
 }
 
+/* For whoever mistyped an address or came at a bad moment: no word of the trade. */
+static const char *plain_words(int status)
+{
+    if (status == 404 || status == 410) {
+        return "There is no page at this address. It may be mistyped, or not for this card.";
+    }
+    if (status == 429 || status >= 503) {
+        return "There is too much to do just now. Wait a minute, then try again.";
+    }
+    return "This did not work. Go back one page and try again.";
+}
+
 static void problem_html(struct reply *rp, enum err e)
 {
     const struct err_info *info = err_info(e);
@@ -90,7 +102,12 @@ static void problem_html(struct reply *rp, enum err e)
     html_txt(b, assets_tree_hash);
     html_lit(b, "/css/quick.css\">\n</head>\n<body>\n<main>\n<h1>");
     html_txt(b, info->title);
-    html_lit(b, "</h1>\n<p><a href=\"/\">Go to the first page</a></p>\n"
+    html_lit(b, "</h1>\n<p>");
+    html_txt(b, plain_words(info->status));
+    html_lit(b, "</p>\n<ul>\n<li><a href=\"/\">A child's card</a></li>\n"
+                "<li><a href=\"/quick\">The plain form, for any device</a></li>\n"
+                "<li><a href=\"/c\">A family card</a></li>\n"
+                "<li><a href=\"/staff\">Staff</a></li>\n</ul>\n"
                 "</main>\n</body>\n</html>\n");
 }
 

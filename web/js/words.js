@@ -206,5 +206,6 @@ export function pointsWords(met) {
 
 /* "15 points from 2 m and 12 points from 3 m" */
 export function bestsWords(line) {
-    return listWords(line.bests.map((b) => valueFrom(b.value, line.activity.unit, b.distance_mm)));
+    const some = line.bests.filter((b) => b.value); /* nothing, from one distance, is no best to speak of */
+    return listWords((some[0] ? some : line.bests).map((b) => valueFrom(b.value, line.activity.unit, b.distance_mm)));
 }

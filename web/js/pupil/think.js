@@ -147,14 +147,15 @@ function howScreen(args) {
     });
 }
 
+/* What was chosen; undefined, which JSON leaves out, when nothing was. */
 function filled(object) {
     const kept = {};
-    Object.keys(object)
-        .filter((k) => object[k])
-        .forEach((k) => {
+    Object.keys(object).forEach((k) => {
+        if (object[k]) {
             kept[k] = object[k];
-        });
-    return Object.keys(kept).length ? kept : null;
+        }
+    });
+    return Object.keys(kept).length ? kept : undefined;
 }
 
 /* The body; `order[i]` is the try that attempts[i] came from. */
@@ -167,25 +168,13 @@ function bodyOf(detail, draft) {
         challenge: detail.id,
         version: draft.version,
         attempts: order.map((i) => toSend(detail.activity, draft.attempts[i])),
-        done_on: draft.done_on || dayNow()
+        done_on: draft.done_on || dayNow(),
+        cues: draft.cues.length ? draft.cues : undefined,
+        answers: filled(draft.answers),
+        setup: filled(draft.setup),
+        felt: draft.felt || undefined,
+        confirmed: draft.confirmed || undefined
     };
-    const answers = filled(draft.answers),
-        setup = filled(draft.setup);
-    if (draft.cues.length) {
-        body.cues = draft.cues;
-    }
-    if (answers) {
-        body.answers = answers;
-    }
-    if (setup) {
-        body.setup = setup;
-    }
-    if (draft.felt) {
-        body.felt = draft.felt;
-    }
-    if (draft.confirmed) {
-        body.confirmed = true;
-    }
     return { body, order };
 }
 
