@@ -72,7 +72,8 @@ export class Gates {
             try {
                 await check();
             } catch (error) {
-                this.found.push(error.message);
+                /* not every Node adds what differs to a message of one's own */
+                this.found.push(error.message + (Array.isArray(error.actual) ? "\n" + error.actual.join("\n") : ""));
             }
         };
         await hold(() => assert.deepEqual(trouble, [], `trouble on ${name}`));

@@ -15,18 +15,18 @@ function stateCell(cell, challenge) {
     return el("td", null, el("span", { class: "cell" }, el("span", { class: "state state-" + cell.state }, STATES[cell.state]), best));
 }
 
-function headCell(challenge, results) {
+function headCell(challenge, results, klass) {
     const name = results ? el("a", { href: "/staff/challenge?id=" + challenge.id }, challenge.name) : challenge.name;
     return el("th", { scope: "col" }, el("span", { class: "quiet" }, "No. " + challenge.number), el("br"), name, el("br"),
         el("span", { class: "small quiet" }, "due " + dayWords(challenge.due_at)), el("br"),
-        el("span", { class: "small" }, challenge.handed_in + " of " + challenge.of));
+        el("span", { class: "small" }, challenge.handed_in + " of " + challenge.of), klass ? [" · ", el("a", { class: "small no-print", href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets")] : null);
 }
 
-function table(grid, results) {
+function table(grid, results, sheets) {
     return el("div", { class: "table-box grid-box", tabindex: "0", role: "region", "aria-label": "Who's done it" },
         el("table", { class: "table dense" },
             el("caption", { class: "only-read" }, "Hand-ins with the best of each, by pupil and challenge"),
-            el("thead", null, el("tr", null, el("th", { scope: "col", class: "pin" }, "Pupil"), grid.challenges.map((c) => headCell(c, results)))),
+            el("thead", null, el("tr", null, el("th", { scope: "col", class: "pin" }, "Pupil"), grid.challenges.map((c) => headCell(c, results, sheets ? grid.class.id : null)))),
             el("tbody", null, grid.pupils.map((p) => el("tr", null,
                 el("th", { scope: "row", class: "pin" }, results ? el("a", { href: "/staff/pupil?id=" + p.id + "&class=" + grid.class.id }, p.display_name) : p.display_name),
                 p.cells.map((cell, i) => stateCell(cell, grid.challenges[i])))))));
@@ -93,7 +93,7 @@ start(async ({ session, params, body }) => {
         const focus = document.activeElement && place.contains(document.activeElement) ? document.activeElement.getAttribute("href") : null;
         const old = place.querySelector(".table-box");
         const scroll = old ? [old.scrollLeft, old.scrollTop] : [0, 0];
-        fill(place, emptyWords(grid, id, right === "teach") || table(grid, results));
+        fill(place, emptyWords(grid, id, right === "teach") || table(grid, results, results || right === "help"));
         if (place.querySelector(".table-box")) {
             place.querySelector(".table-box").scrollLeft = scroll[0];
             place.querySelector(".table-box").scrollTop = scroll[1];

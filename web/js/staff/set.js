@@ -20,6 +20,7 @@ function doneBox(challenge) {
         el("p", null, "Its number is ", el("strong", { class: "big-number" }, String(challenge.number)), ". Children see it on Today; on the form without script they type it."),
         el("p", null, "For " + challenge.classes.map((c) => c.name).join(", ") + ", due " + dayWords(challenge.due_at) + "."),
         el("div", { class: "buttons" }, el("a", { class: "button", href: "/staff/class?id=" + challenge.classes[0].id }, "Who's done it"),
+            el("a", { class: "button-second", href: "/staff/sheets?id=" + challenge.id + "&class=" + challenge.classes[0].id }, "Print home sheets"),
             el("a", { class: "button-second", href: "/staff" }, "Home")));
 }
 
