@@ -21,15 +21,31 @@ static void value_at(struct buf *b, const struct activity *a, struct mark m)
     }
 }
 
+/* Nothing, from one distance, is no best to speak of where there is another. Keeps the order. */
+static size_t leave_out_nothing(const struct mark *steps, size_t k, struct mark *kept)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < k; i++) {
+        if (steps[i].score != 0) {
+            kept[n++] = steps[i];
+        }
+    }
+    for (size_t i = 0; n == 0 && i < k; i++) {
+        kept[i] = steps[i];
+    }
+    return n > 0 ? n : k;
+}
+
 static void bests(struct buf *b, const struct activity *a, const struct mark *marks, size_t n)
 {
-    struct mark steps[STEPS];
+    struct mark steps[STEPS], said[STEPS];
     size_t k = best_by_step(marks, n, steps, STEPS);
     k = k < STEPS ? k : STEPS;
+    size_t some = leave_out_nothing(steps, k, said);
     buf_str(b, " Own best so far: ");
-    for (size_t i = 0; i < k; i++) {
-        buf_str(b, i == 0 ? "" : i + 1 < k ? ", " : " and ");
-        value_at(b, a, steps[i]);
+    for (size_t i = 0; i < some; i++) {
+        buf_str(b, i == 0 ? "" : i + 1 < some ? ", " : " and ");
+        value_at(b, a, said[i]);
     }
     buf_str(b, ".");
     if (k == 1) {
