@@ -85,6 +85,11 @@ function keptLine(session) {
         : el("p", null, keptWords(kept.marks.length) + " of " + kept.who + " not saved yet. They stay in this tab and are sent only when " + kept.who + " signs in here."));
 }
 
+function checkLine(session, classes) {
+    const n = classes.filter((c) => c.right === "teach" || has(session, "pe_lead")).reduce((sum, c) => sum + c.to_check, 0);
+    return n ? el("p", null, el("a", { href: "/staff/check" }, count(n, "hand-in to check", "hand-ins to check"))) : null;
+}
+
 function secondLine(waiting) {
     return waiting ? banner("careful", el("p", null, el("a", { href: "/staff/second" },
         count(waiting, "child waits for your second view", "children wait for your second view")))) : null;
@@ -101,7 +106,7 @@ start(async ({ session, body }) => {
     const all = home.steps.class_list && home.steps.cards && home.steps.activity_set && home.steps.tried;
     const first = home.classes[0];
     const mayAdd = has(session, "office") || session.classes.some((c) => c.right === "teach");
-    fill(body, keptLine(session), messagesLine(home.messages), secondLine(home.second_views), all ? null : steps(home, first),
+    fill(body, keptLine(session), messagesLine(home.messages), secondLine(home.second_views), checkLine(session, home.classes), all ? null : steps(home, first),
         el("h2", null, "Classes"),
         home.classes.length ? el("ul", { class: "tiles" }, home.classes.map(classTile))
             : el("p", null, mayAdd ? "No class yet. Add the first one here." : "You have no class yet. The office gives you one."),

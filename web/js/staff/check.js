@@ -1,0 +1,108 @@
+/* SPDX-License-Identifier: MIT
+ * What waits for a look, over all classes: surprising values, what a child set aside, tries with fewer
+ * throws than asked. One key each: K keep, A ask again, S set aside with the reason shown. The keys work on
+ * the row that has the focus, and nowhere else (WCAG 2.1, 2.1.4). What was decided stays in its row, and
+ * another key changes it: the last one holds. By class and name, never by a result. */
+
+import { get, post } from "../api.js";
+import { el, fill, banner, announce } from "../dom.js";
+import { start, titled, action, has, rightOn, showError } from "./shell.js";
+import { shortValue } from "../words.js";
+import { ASIDE, VERSIONS, count, dayWords } from "./words.js";
+
+const WHY = { mistake: "the child says: a mistake", surprising: "surprising for this child", confirmed: "asked “are you sure?”, said yes", part: "fewer throws than asked" };
+const COUNTS = { mistake: "counts for nothing until somebody has looked", surprising: "counts for nothing until somebody has looked", confirmed: "counts", part: "evidence, but no best" };
+const REASON = { mistake: "child_says", surprising: "not_possible", confirmed: "not_possible", part: "not_as_set" };
+const DONE = { keep: "Kept.", "ask-again": "Asked again.", "set-aside": "Set aside." };
+const KEYS = { k: "keep", a: "ask-again", s: "set-aside" };
+
+/* A row: {entry, hand_in, challenge, activity}. */
+async function ofClass(klass) {
+    const grid = await get("/classes/" + klass.id + "/grid?all=1");
+    const waiting = grid.challenges.filter((c, i) => grid.pupils.some((p) => p.cells[i].state === "to_check"));
+    const all = await Promise.all(waiting.map((c) => get("/challenges/" + c.id + "/results?class=" + klass.id)));
+    const found = [];
+    all.forEach((data) => data.to_check.forEach((entry) => {
+        const row = data.rows.find((r) => r.pupil.id === entry.pupil.id);
+        const handIn = row && row.hand_ins.find((h) => h.id === entry.hand_in);
+        if (handIn) {
+            found.push({ entry, handIn, challenge: data.challenge, activity: data.activity });
+        }
+    }));
+    return { klass, found };
+}
+
+function tries(one) {
+    const version = one.activity.versions.find((v) => v.id === one.handIn.version);
+    return [one.handIn.attempts.map((a) => shortValue(a.value, one.activity.unit)).join(", ") || "no tries", version && version.kind !== "standard" ? VERSIONS[version.kind] : "",
+        dayWords(one.handIn.done_on)].filter(Boolean).join(" · ");
+}
+
+function item(one, moved) {
+    const name = one.entry.pupil.display_name;
+    const reason = el("select", { "aria-label": "Reason for setting aside, " + name }, Object.keys(ASIDE).map((k) => el("option", { value: k, selected: k === REASON[one.entry.why] }, ASIDE[k])));
+    const said = el("strong", { class: "check-said" });
+    let busy = false;
+    const decide = async (what) => {
+        if (busy) {
+            return;
+        }
+        busy = true;
+        try {
+            await post("/hand-ins/" + one.handIn.id + "/" + what, what === "set-aside" ? { reason: reason.value } : undefined);
+        } finally {
+            busy = false;
+        }
+        said.textContent = DONE[what];
+        row.classList.add("check-done");
+        announce(name + ": " + DONE[what]);
+        moved(row, 1);
+    };
+    const button = (what, words, key, kind) => action(words, () => decide(what), { class: kind, "aria-label": words + ", " + name, "aria-keyshortcuts": key });
+    const row = el("li", { class: "check-row", tabindex: "0", "aria-label": name + ", " + one.activity.name + ", " + tries(one) + ": " + WHY[one.entry.why] },
+        el("p", null, el("a", { href: "/staff/challenge?id=" + one.challenge.id + "#pupil-" + one.entry.pupil.id }, name), " · ", one.activity.name, " · ", tries(one), " ", said),
+        el("p", { class: "small quiet" }, WHY[one.entry.why] + ": " + COUNTS[one.entry.why] + "."),
+        el("div", { class: "check-buttons" }, button("keep", "Keep (K)", "K", "button-second"), button("ask-again", "Ask again (A)", "A", "button-second"),
+            el("span", { class: "check-aside" }, reason, button("set-aside", "Set aside (S)", "S", "button-careful"))));
+    row.addEventListener("keydown", (event) => {
+        if (event.target !== row || event.ctrlKey || event.altKey || event.metaKey) {
+            return;
+        }
+        const what = KEYS[event.key.toLowerCase()];
+        if (what) {
+            event.preventDefault();
+            decide(what).catch(showError);
+        } else if (event.key === "ArrowDown" || event.key === "ArrowUp") {
+            event.preventDefault();
+            moved(row, event.key === "ArrowDown" ? 1 : -1);
+        }
+    });
+    return row;
+}
+
+start(async ({ session, body }) => {
+    const home = await get("/home");
+    titled("To check");
+    const mine = home.classes.filter((c) => c.to_check && (has(session, "pe_lead") || rightOn(session, c.id) === "teach"));
+    const lists = (await Promise.all(mine.map(ofClass))).filter((l) => l.found.length);
+    const rows = [];
+    const moved = (row, by) => {
+        const to = rows[rows.indexOf(row) + by];
+        if (to) {
+            to.focus();
+        }
+    };
+    const sections = lists.map(({ klass, found }) => el("section", null, el("h2", null, klass.name, el("span", { class: "title-note" }, count(found.length, "to check", "to check"))),
+        el("ul", { class: "plain" }, found.map((one) => {
+            const row = item(one, moved);
+            rows.push(row);
+            return row;
+        }))));
+    fill(body, home.messages.may_see && home.messages.waiting ? banner("careful", el("p", null, el("a", { href: "/staff/messages" }, count(home.messages.waiting, "message from a child is waiting", "messages from children are waiting")), ". Look there first.")) : null,
+        rows.length ? el("p", { class: "quiet" }, "Choose a row, then one key: K keep, A ask again, S set aside with the reason shown. Arrows go up and down. Another key changes your mind.")
+            : el("p", { class: "lead" }, "Nothing waits for a look."),
+        sections, el("p", null, el("a", { href: "/staff" }, "Home")));
+    if (rows.length) {
+        rows[0].focus();
+    }
+});
