@@ -22,30 +22,27 @@ static void value_at(struct buf *b, const struct activity *a, struct mark m)
 }
 
 /* Nothing, from one distance, is no best to speak of where there is another. Keeps the order. */
-static size_t leave_out_nothing(const struct mark *steps, size_t k, struct mark *kept)
+static size_t leave_out_nothing(struct mark *steps, size_t k)
 {
     size_t n = 0;
     for (size_t i = 0; i < k; i++) {
         if (steps[i].score != 0) {
-            kept[n++] = steps[i];
+            steps[n++] = steps[i];
         }
-    }
-    for (size_t i = 0; n == 0 && i < k; i++) {
-        kept[i] = steps[i];
     }
     return n > 0 ? n : k;
 }
 
 static void bests(struct buf *b, const struct activity *a, const struct mark *marks, size_t n)
 {
-    struct mark steps[STEPS], said[STEPS];
+    struct mark steps[STEPS];
     size_t k = best_by_step(marks, n, steps, STEPS);
     k = k < STEPS ? k : STEPS;
-    size_t some = leave_out_nothing(steps, k, said);
+    size_t some = leave_out_nothing(steps, k);
     buf_str(b, " Own best so far: ");
     for (size_t i = 0; i < some; i++) {
         buf_str(b, i == 0 ? "" : i + 1 < some ? ", " : " and ");
-        value_at(b, a, said[i]);
+        value_at(b, a, steps[i]);
     }
     buf_str(b, ".");
     if (k == 1) {

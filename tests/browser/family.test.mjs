@@ -5,11 +5,7 @@
 import test from "node:test";
 import assert from "node:assert/strict";
 import { startDemo } from "../lib/server.mjs";
-import { launch, visitor, look, SIZES } from "../lib/browser.mjs";
-
-function pages(pdf) {
-    return (pdf.toString("latin1").match(/\/Type\s*\/Page[^s]/g) || []).length;
-}
+import { launch, visitor, look, sides, SIZES } from "../lib/browser.mjs";
 
 for (const [size, box] of Object.entries(SIZES)) {
     test(`a family reads its page, ${size}`, async (t) => {
@@ -34,7 +30,7 @@ for (const [size, box] of Object.entries(SIZES)) {
                 assert.ok(!new RegExp(`(^|[^\\p{L}])${other.display_name}([^\\p{L}]|$)`, "u").test(text), `${other.display_name} stands on ${carer.pupil}'s page`);
             }
             const pdf = await page.pdf({ preferCSSPageSize: true, format: "A4" });
-            assert.equal(pages(pdf), 1, `${carer.pupil}'s page prints on ${pages(pdf)} sides`);
+            assert.equal(sides(pdf), 1, `${carer.pupil}'s page prints on ${sides(pdf)} sides`);
             await page.getByRole("button", { name: "Finish" }).click();
             await page.locator("h1", { hasText: "Finished" }).waitFor();
             await look(v, `family finished ${size}`);

@@ -5,7 +5,7 @@
 import test from "node:test";
 import assert from "node:assert/strict";
 import { startDemo } from "../lib/server.mjs";
-import { launch, visitor, look, SIZES, tabTo } from "../lib/browser.mjs";
+import { launch, visitor, look, sides, SIZES, tabTo } from "../lib/browser.mjs";
 import { signedIn } from "../lib/client.mjs";
 import { must } from "../lib/world.mjs";
 
@@ -209,8 +209,7 @@ test("on paper: one side of A4 for a class, filled or empty, with the cautions",
     for (const empty of [false, true]) {
         await page.evaluate((on) => document.body.classList.toggle("print-empty", on), empty);
         const pdf = await page.pdf({ preferCSSPageSize: true });
-        const sides = (pdf.toString("latin1").match(/\/Type\s*\/Page[^s]/g) || []).length;
-        assert.equal(sides, 1, `${w.data.rows.length} children on one side`);
+        assert.equal(sides(pdf), 1, `${w.data.rows.length} children on one side`);
     }
     await page.emulateMedia({ media: "print" });
     assert.ok(await page.getByText("Not looked for is not the same as not seen.").isVisible());

@@ -6,19 +6,16 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { writeFileSync } from "node:fs";
 import { startDemo } from "../lib/server.mjs";
-import { launch, visitor, look, SIZES } from "../lib/browser.mjs";
+import { launch, visitor, look, sides, SIZES } from "../lib/browser.mjs";
 import { signedIn } from "../lib/client.mjs";
 import { must } from "../lib/world.mjs";
-
-/* Pages of a PDF: its page objects (ISO 32000-1, 7.7.3.3), which Chromium writes uncompressed. */
-const pages = (pdf) => (pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g) || []).length;
 
 async function print(page, name) {
     const pdf = await page.pdf({ format: "A4", preferCSSPageSize: true });
     if (process.env.THRICE_SHOTS) {
         writeFileSync(`${process.env.THRICE_SHOTS}/${name}.pdf`, pdf);
     }
-    return pages(pdf);
+    return sides(pdf);
 }
 
 async function open(t, size) {
@@ -67,7 +64,7 @@ test("every activity and version fits one side of A4, a box for each throw", asy
 });
 
 test("the mark sheet has a row a child; slips go only to those from whom nothing came", async (t) => {
-    const { v, page, klass, grid } = await open(t, SIZES.small);
+    const { v, page, klass, grid, api } = await open(t, SIZES.small);
     const at = grid.challenges.findIndex((c, i) => ["not_yet", "could_not", "handed_in"].every((s) => grid.pupils.some((p) => p.cells[i].state === s)));
     assert.ok(at >= 0, "a challenge with each state");
     await page.getByRole("link", { name: "Sheets" }).first().click();
@@ -77,6 +74,8 @@ test("the mark sheet has a row a child; slips go only to those from whom nothing
     await page.locator(".mark-table").waitFor();
     await look(v, "mark sheet small");
     assert.equal(await page.locator(".mark-table tbody tr").count(), grid.pupils.length);
+    const { activity } = must(await api.get(`/api/v1/challenges/${grid.challenges[at].id}`), 200);
+    assert.deepEqual(await page.locator(".mark-cue").allTextContents(), activity.cues.map((c) => c.text), "a column for each teaching point");
     assert.equal(await print(page, "mark-sheet"), Math.ceil(grid.pupils.length / 32));
     await page.getByRole("radio", { name: "slips for “not yet”" }).focus();
     await page.keyboard.press("Space");

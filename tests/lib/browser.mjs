@@ -11,6 +11,11 @@ export const SIZES = { small: { width: 360, height: 640 }, large: { width: 1280,
 
 const FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage"];
 
+/* Sides of a PDF: its page objects (ISO 32000-1, 7.7.3.3), which Chromium writes uncompressed. */
+export function sides(pdf) {
+    return (pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g) || []).length;
+}
+
 export async function launch() {
     return chromium.launch({ executablePath: process.env.CHROMIUM || "/usr/bin/chromium", headless: true, args: FLAGS });
 }

@@ -3,16 +3,10 @@
  * in one sentence. Numbers there belong to nobody, and are read as those of the class alone. */
 
 import { el } from "../dom.js";
-import { count } from "./words.js";
+import { count, TO_CHECK } from "./words.js";
 import { shortValue } from "../words.js";
 import { checkButtons } from "./challenge-row.js";
 
-const WHY = {
-    mistake: "says it is a mistake: counts for nothing until somebody has looked",
-    surprising: "surprising for this child: counts for nothing until somebody has looked",
-    confirmed: "was asked “are you sure?” and said yes: counts",
-    part: "a try with fewer throws than asked: evidence, but no best"
-};
 const STATISTIC = { middle: "the middle of the tries", best: "the best of the tries", mean: "the average of the tries" };
 
 function tried(data, entry) {
@@ -28,7 +22,7 @@ export function toCheck(data, mayMark, redraw) {
     return el("section", { class: "panel panel-sun to-check", "aria-labelledby": "to-check" },
         el("h2", { id: "to-check" }, "To check"),
         el("ul", null, data.to_check.map((c) => el("li", null,
-            el("p", null, el("a", { href: "#pupil-" + c.pupil.id }, c.pupil.display_name), " (" + tried(data, c) + ") " + WHY[c.why] + "."),
+            el("p", null, el("a", { href: "#pupil-" + c.pupil.id }, c.pupil.display_name), " (" + tried(data, c) + ") " + TO_CHECK[c.why] + "."),
             mayMark ? checkButtons(c.hand_in, c.pupil.display_name, redraw) : null))));
 }
 

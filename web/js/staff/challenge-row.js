@@ -19,14 +19,21 @@ const CHANGED = {
 };
 const MARKS = { mistake: "says it is a mistake", keep: "kept", set_aside: "set aside", ask_again: "asked again" };
 
-/* Keep, ask again, set aside with a reason: the same here and in the list on top. */
-export function checkButtons(handIn, name, redraw) {
-    const to = (what, body) => async () => { await post("/hand-ins/" + handIn + what, body ? body() : undefined); await redraw(); };
-    const why = el("select", { "aria-label": "Reason for setting aside, " + name }, Object.keys(ASIDE).map((k) => el("option", { value: k }, ASIDE[k])));
-    return el("div", { class: "check-buttons no-print" },
-        action("Keep", to("/keep"), { class: "button-second", "aria-label": "Keep, " + name }),
-        action("Ask again", to("/ask-again"), { class: "button-second", "aria-label": "Ask again, " + name }),
-        el("span", { class: "check-aside" }, why, action("Set aside", to("/set-aside", () => ({ reason: why.value })), { class: "button-careful", "aria-label": "Set aside, " + name })));
+/* Keep, ask again, set aside with a reason: the same here, in the list on top and in the one of all
+ * classes. `done(what)` runs once it is stored. options: {reason: the one chosen at first, keys: {what: letter},
+ * which the buttons name}. Each button has its `what` as data-mark. */
+export function checkButtons(handIn, name, done, options = {}) {
+    const keys = options.keys || {};
+    const why = el("select", { "aria-label": "Reason for setting aside, " + name }, Object.keys(ASIDE).map((k) => el("option", { value: k, selected: k === options.reason }, ASIDE[k])));
+    const button = (what, words, kind, body) => {
+        const text = words + (keys[what] ? " (" + keys[what].toUpperCase() + ")" : "");
+        return action(text, async () => {
+            await post("/hand-ins/" + handIn + "/" + what, body ? body() : undefined);
+            await done(what);
+        }, { class: kind, "data-mark": what, "aria-label": text + ", " + name, "aria-keyshortcuts": keys[what] || null });
+    };
+    return el("div", { class: "check-buttons no-print" }, button("keep", "Keep", "button-second"), button("ask-again", "Ask again", "button-second"),
+        el("span", { class: "check-aside" }, why, button("set-aside", "Set aside", "button-careful", () => ({ reason: why.value }))));
 }
 
 function notes(handIn, activity) {

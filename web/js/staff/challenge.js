@@ -23,10 +23,13 @@ function facts(data) {
             el("dd", null, standard.band_lines.map((v) => (data.activity.lower_is_better ? "" : "from ") + shortValue(v, data.activity.unit) + (data.activity.lower_is_better ? " or less" : "")).join(" · "), " when it was set; ", el("a", { href: "/staff/lines?activity=" + data.activity.id }, "lines now"))] : null);
 }
 
-/* The way to print a whole class's sheets, and to type them. */
+/* The way to type a whole class's sheets. */
 function pileLink(challenge, klass, name) {
-    return el("p", { class: "link" }, el("a", { href: "/staff/paper?id=" + challenge.id + "&class=" + klass }, "A pile of sheets" + (name ? " of " + name : "")),
-        " · ", el("a", { href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets to print" + (name ? " for " + name : "")));
+    return el("p", { class: "link" }, el("a", { href: "/staff/paper?id=" + challenge.id + "&class=" + klass }, "A pile of sheets" + (name ? " of " + name : "")));
+}
+
+function printLink(challenge, klass) {
+    return el("a", { class: "button-second", href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets to print");
 }
 
 async function helperPage(id, body, session) {
@@ -35,7 +38,7 @@ async function helperPage(id, body, session) {
     const mine = data.challenge.classes.find((c) => rightOn(session, c.id));
     const { pupils } = await get("/classes/" + mine.id + "/pupils");
     fill(body, facts(data), el("section", { class: "panel" }, el("h2", null, "Enter for a child"),
-        pileLink(data.challenge, mine.id),
+        pileLink(data.challenge, mine.id), el("p", null, printLink(data.challenge, mine.id)),
         entryForm({ challenge: data.challenge, activity: data.activity, pupils: pupils.filter((p) => !p.left),
             done: (name) => notice("Stored for " + name + ".") })));
 }
@@ -65,7 +68,8 @@ start(async ({ session, params, body }) => {
                     el("tbody", null, data.rows.map((r) => row(data, r, mayMark, redraw))))) : el("p", null, "No pupil in these classes yet."),
             el("p", { class: "small quiet" }, data.note, " ", el("a", { class: "no-print", href: "/staff/words" }, "What the words mean")),
             el("div", { class: "buttons no-print" }, data.challenge.classes.filter((c) => lead || rightOn(session, c.id)).map((c) =>
-                el("a", { class: "button-second", href: "/staff/assess?unit=" + data.challenge.unit.id + "&class=" + c.id }, "Assess " + c.name))),
+                el("a", { class: "button-second", href: "/staff/assess?unit=" + data.challenge.unit.id + "&class=" + c.id }, "Assess " + c.name)),
+                printLink(data.challenge, classId || data.challenge.classes[0].id)),
             rights.indexOf("teach") >= 0 ? el("section", { class: "panel no-print" }, el("h2", null, "Enter for a child"),
                 data.challenge.classes.filter((c) => rightOn(session, c.id) === "teach").map((c) => pileLink(data.challenge, c.id, c.name)),
                 entryForm({ challenge: data.challenge, activity: data.activity, pupils: data.rows.map((r) => r.pupil),

@@ -4,19 +4,18 @@
  * the row that has the focus, and nowhere else (WCAG 2.1, 2.1.4). What was decided stays in its row, and
  * another key changes it: the last one holds. By class and name, never by a result. */
 
-import { get, post } from "../api.js";
+import { get } from "../api.js";
 import { el, fill, banner, announce } from "../dom.js";
-import { start, titled, action, has, rightOn, showError } from "./shell.js";
+import { start, titled, has, rightOn } from "./shell.js";
+import { checkButtons } from "./challenge-row.js";
 import { shortValue } from "../words.js";
-import { ASIDE, VERSIONS, count, dayWords } from "./words.js";
+import { TO_CHECK, VERSIONS, count, dayWords } from "./words.js";
 
-const WHY = { mistake: "the child says: a mistake", surprising: "surprising for this child", confirmed: "asked “are you sure?”, said yes", part: "fewer throws than asked" };
-const COUNTS = { mistake: "counts for nothing until somebody has looked", surprising: "counts for nothing until somebody has looked", confirmed: "counts", part: "evidence, but no best" };
 const REASON = { mistake: "child_says", surprising: "not_possible", confirmed: "not_possible", part: "not_as_set" };
 const DONE = { keep: "Kept.", "ask-again": "Asked again.", "set-aside": "Set aside." };
-const KEYS = { k: "keep", a: "ask-again", s: "set-aside" };
+const KEYS = { keep: "k", "ask-again": "a", "set-aside": "s" };
 
-/* A row: {entry, hand_in, challenge, activity}. */
+/* {klass, found: [{entry, handIn, challenge, activity}]} */
 async function ofClass(klass) {
     const grid = await get("/classes/" + klass.id + "/grid?all=1");
     const waiting = grid.challenges.filter((c, i) => grid.pupils.some((p) => p.cells[i].state === "to_check"));
@@ -40,38 +39,26 @@ function tries(one) {
 
 function item(one, moved) {
     const name = one.entry.pupil.display_name;
-    const reason = el("select", { "aria-label": "Reason for setting aside, " + name }, Object.keys(ASIDE).map((k) => el("option", { value: k, selected: k === REASON[one.entry.why] }, ASIDE[k])));
+    const why = TO_CHECK[one.entry.why];
     const said = el("strong", { class: "check-said" });
-    let busy = false;
-    const decide = async (what) => {
-        if (busy) {
-            return;
-        }
-        busy = true;
-        try {
-            await post("/hand-ins/" + one.handIn.id + "/" + what, what === "set-aside" ? { reason: reason.value } : undefined);
-        } finally {
-            busy = false;
-        }
+    const done = (what) => {
         said.textContent = DONE[what];
         row.classList.add("check-done");
         announce(name + ": " + DONE[what]);
         moved(row, 1);
     };
-    const button = (what, words, key, kind) => action(words, () => decide(what), { class: kind, "aria-label": words + ", " + name, "aria-keyshortcuts": key });
-    const row = el("li", { class: "check-row", tabindex: "0", "aria-label": name + ", " + one.activity.name + ", " + tries(one) + ": " + WHY[one.entry.why] },
+    const row = el("li", { class: "check-row", tabindex: "0", "aria-label": name + ", " + one.activity.name + ", " + tries(one) + ": " + why },
         el("p", null, el("a", { href: "/staff/challenge?id=" + one.challenge.id + "#pupil-" + one.entry.pupil.id }, name), " · ", one.activity.name, " · ", tries(one), " ", said),
-        el("p", { class: "small quiet" }, WHY[one.entry.why] + ": " + COUNTS[one.entry.why] + "."),
-        el("div", { class: "check-buttons" }, button("keep", "Keep (K)", "K", "button-second"), button("ask-again", "Ask again (A)", "A", "button-second"),
-            el("span", { class: "check-aside" }, reason, button("set-aside", "Set aside (S)", "S", "button-careful"))));
+        el("p", { class: "small quiet" }, why + "."),
+        checkButtons(one.handIn.id, name, done, { reason: REASON[one.entry.why], keys: KEYS }));
     row.addEventListener("keydown", (event) => {
         if (event.target !== row || event.ctrlKey || event.altKey || event.metaKey) {
             return;
         }
-        const what = KEYS[event.key.toLowerCase()];
+        const what = Object.keys(KEYS).find((k) => KEYS[k] === event.key.toLowerCase());
         if (what) {
             event.preventDefault();
-            decide(what).catch(showError);
+            row.querySelector("[data-mark=" + what + "]").click();
         } else if (event.key === "ArrowDown" || event.key === "ArrowUp") {
             event.preventDefault();
             moved(row, event.key === "ArrowDown" ? 1 : -1);

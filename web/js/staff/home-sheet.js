@@ -9,6 +9,7 @@ import { fitting, fittingCues } from "../pupil/seated.js";
 import { thing } from "../kit.js";
 import { distance, unitName } from "../words.js";
 import { dayWords, COULD_NOT } from "./words.js";
+import { t } from "../msg.js";
 
 const MAX_BOXES = 20;       /* more throws than that are tallied, not boxed */
 const ONLY_STOP = /^stop if (anything|it) hurts\.?$/i;      /* the last line of every sheet says it in full */
@@ -50,7 +51,7 @@ function picture(activity, kind) {
 
 function howWasIt() {
     return el("p", { class: "sheet-row" }, el("strong", null, "It was (ring one): "),
-        [["easy", "too easy"], ["right", "about right"], ["hard", "too hard"]].map(([face, words]) => el("span", { class: "face-one" }, thing(face), " " + words)));
+        [["easy", "too_easy"], ["right", "about_right"], ["hard", "too_hard"]].map(([face, felt]) => el("span", { class: "face-one" }, thing(face), " ", t("felt." + felt))));
 }
 
 /* {challenge, activity, version, pupil?: {display_name}, klass} */
@@ -72,7 +73,7 @@ export function homeSheet(o) {
         el("h2", null, "My " + (activity.attempts === 1 ? "try" : activity.attempts + " tries")),
         el("p", { class: "small" }, "Write them just as they come. All of them help. Fewer is fine."),
         tries(activity), howWasIt(),
-        el("p", { class: "sheet-row small" }, el("strong", null, "I could not do it: "), Object.keys(COULD_NOT).map((k) => el("span", { class: "tick-one" }, el("span", { class: "box box-small" }), COULD_NOT[k]))),
+        el("p", { class: "sheet-row small" }, el("strong", null, "I could not do it: "), Object.keys(COULD_NOT).map((k) => el("span", { class: "tick-one" }, el("span", { class: "box box-small" }), t("reason." + k)))),
         el("p", { class: "sheet-foot small" }, "Give this sheet back to your teacher. Or send the tries with your card at " + where + " or " + where + "/quick. ",
             "This sheet is not for emergencies: if somebody is badly hurt or in danger, tell a grown-up or ring 999."));
 }

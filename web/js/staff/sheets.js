@@ -11,12 +11,11 @@ import { unitName } from "../words.js";
 import { VERSIONS, count, dayWords } from "./words.js";
 
 const MARK_ROWS = 32;       /* children on one side of A4 */
-const HEAD_CUES = 4;
 
 /* A blank row a child: tries, distance, and a box for each teaching point seen. */
 function markPage(o, pupils) {
     const { activity, challenge, klass } = o;
-    const cues = activity.cues.slice(0, HEAD_CUES);
+    const { cues } = activity;
     const tries = Array.from({ length: activity.attempts }, (_, i) => i + 1);
     return el("article", { class: "sheet mark-sheet", tabindex: "0", role: "region", "aria-label": "Mark sheet" },
         el("div", { class: "sheet-head" }, el("h1", null, activity.name + ": " + klass.name), el("p", { class: "sheet-number" }, "Number ", el("strong", null, String(challenge.number)))),
@@ -73,7 +72,7 @@ start(async ({ session, params, body }) => {
     const klass = mine.find((c) => c.id === params.get("class")) || mine[0];
     titled("Sheets", activity.name + " · " + klass.name);
     const [{ pupils }, grid] = await Promise.all([get("/classes/" + klass.id + "/pupils"), get("/classes/" + klass.id + "/grid?all=1")]);
-    const kind = choices({ legend: "Print", name: "kind", row: true, picked: [params.get("kind") || "home"], onchange: () => draw(),
+    const kind = choices({ legend: "Print", name: "kind", row: true, picked: [MAKE[params.get("kind")] ? params.get("kind") : "home"], onchange: () => draw(),
         choices: [{ value: "home", text: "home sheets" }, { value: "mark", text: "a blank mark sheet" }, { value: "slips", text: "slips for “not yet”" }] });
     const version = field({ label: "Way of doing it", name: "version", value: activity.versions[0].id, choices: activity.versions.map((v) => ({ value: v.id, text: VERSIONS[v.kind] || v.kind })) });
     const named = choices({ legend: "Names", name: "named", row: true, picked: ["no"], onchange: () => draw(),

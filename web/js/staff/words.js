@@ -31,6 +31,13 @@ export const ASIDE = {
     entered_twice: "entered twice", not_as_set: "not done as set", other_evidence: "other evidence",
     mistyped: "typed wrongly from a sheet"
 };
+/* Why a hand-in is listed, and whether it counts meanwhile. */
+export const TO_CHECK = {
+    mistake: "says it is a mistake: counts for nothing until somebody has looked",
+    surprising: "surprising for this child: counts for nothing until somebody has looked",
+    confirmed: "was asked “are you sure?” and said yes: counts",
+    part: "a try with fewer throws than asked: evidence, but no best"
+};
 export const OVERRIDES = {
     seen_in_lessons: "seen in lessons", tries_were_not_typical: "the tries were not typical",
     kit_or_space: "kit or space at home", support_given: "help was given", other_evidence: "other evidence"
