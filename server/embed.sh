@@ -6,7 +6,8 @@
 #
 # The bytes come in with .incbin, so no byte is spelt out; the tables are C, so the compiler checks
 # them. web: "/s/-/" in pages becomes "/s/<hash of the whole tree>/"; brotli and gzip copies are
-# kept only where they are smaller. sw.js gets the list of the files that it keeps on a device.
+# kept only where they are smaller. sw.js gets the list of the files that it keeps on a device; made
+# once more for /staff/hall, with that page's own.
 # Modules and style sheets are served without comments, indentation and long local names, each still
 # a file of its own (esbuild, as a minifier only; without it they are served as written). Of each
 # language's words the child's page fetches two cuts: msg/en.card.json and msg/en.child.json.
@@ -72,7 +73,7 @@ path_of() { # where a file of the tree is served
     staff/index.html) echo /staff ;;
     *.html) echo "/${1%.html}" ;;
     openapi.json) echo /api/v1/openapi.json ;;
-    sw.js | robots.txt | favicon.ico) echo "/$1" ;;
+    sw.js | staff/hall-sw.js | robots.txt | favicon.ico) echo "/$1" ;;
     *) echo "/s/$tree/$1" ;;
     esac
 }
@@ -115,8 +116,28 @@ shell_files() { # of the tree's files, those that the pupil's page needs without
         grep -vE '^css/(staff|unit|quick|marks)\.css|^msg/(pl|ur)\.|^msg/en\.json'
 }
 
+# What the hall's page names, and what its modules import, of the tree's files.
+hall_files() {
+    {
+        grep -o '/s/-/[a-z0-9/._-]*' "$dir/staff/hall.html" | cut -c6-
+        echo msg/en.json
+    } | sort -u >"$work/hall"
+    had=0
+    while [ "$had" -ne "$(size "$work/hall")" ]; do
+        had=$(size "$work/hall")
+        grep '\.js$' "$work/hall" | while read -r m; do
+            sed -n 's|.*from "\(\.[^"]*\)".*|\1|p' "$dir/$m" | while read -r to; do
+                (cd "$dir/$(dirname "$m")" && realpath --relative-to="$top" "$to")
+            done
+        done | sort -u - "$work/hall" >"$work/hall.new"
+        mv "$work/hall.new" "$work/hall"
+    done
+    cat "$work/hall"
+}
+
 embed_web() {
     dir=$1
+    top=$(realpath "$dir")
     work=$out/web
     rm -rf "$work"
     mkdir -p "$work"
@@ -132,6 +153,8 @@ embed_web() {
     cat "$work/cuts" >>"$work/list"
 
     shell_files <"$work/list" | sed 's|.*|    "&",|' >"$work/shell"
+    hall_files | sed 's|.*|    "&",|' >"$work/hall.shell"
+    echo staff/hall-sw.js >>"$work/list"
 
     n=0
     : >"$work/rows"
@@ -143,10 +166,21 @@ embed_web() {
         }
         b=$work/$n
         source=$f
-        case $f in msg/*.*.json) source=${f%.*.json}.json ;; esac
+        kept=$work/shell
+        case $f in
+        msg/*.*.json) source=${f%.*.json}.json ;;
+        staff/hall-sw.js) source=sw.js kept=$work/hall.shell ;;
+        esac
         case $f in
         *.html) sed "s|/s/-/|/s/$tree/|g" "$dir/$f" >"$b" ;;
-        sw.js) sed -e "s|/s/-/|/s/$tree/|g" -e "/[*]files[*]/{r $work/shell" -e 'd' -e '}' "$dir/$f" >"$b" ;;
+        *sw.js)
+            sed -e "s|/s/-/|/s/$tree/|g" -e "/[*]files[*]/{r $kept" -e 'd' -e '}' "$dir/$source" >"$b"
+            case $f in staff/*)
+                sed -e 's|^const PAGES = .*|const PAGES = ["/staff/hall"];|' -e 's|^const STEM = .*|const STEM = "hall ";|' "$b" >"$b.new"
+                mv "$b.new" "$b"
+                ;;
+            esac
+            ;;
         msg/*.card.json) cut_words card <"$dir/$source" >"$b" ;;
         msg/*.child.json) cut_words child <"$dir/$source" >"$b" ;;
         *.css) smaller css <"$dir/$f" >"$b" ;;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * What a teacher saw and heard in lessons: teaching points, questions answered, taking part. Rows
- * of seen and lesson_answer are only ever added; the last one of (unit, pupil, cue or question)
+ * of seen and lesson_answer are only ever added; the one said last of (unit, pupil, cue or question)
  * holds, and one that takes back leaves the thing as if it had never been looked for or asked. Not
  * looked for is not the same as not seen: readers answer only what was said and still stands. */
 #pragma once
@@ -30,6 +30,9 @@ struct seen_row {
     bool taken_back;                /* what was said before holds no more, nor `seen` */
     int32_t on_day;
     struct staff_id by;
+    int64_t said_at;                /* seen_add: of two rows the one said last holds */
+    bool has_mark;                  /* seen_add: a repeat of this id is stored once */
+    struct uuid mark;
 };
 
 struct seen_list {
@@ -37,7 +40,8 @@ struct seen_list {
     size_t n;
 };
 
-/* ERR_NOT_FOUND when the cue is of no activity of the unit (set, or in a lesson of it). */
+/* ERR_NOT_FOUND when the cue is of no activity of the unit (set, or in a lesson of it). A mark whose
+ * id is there already is left alone; ERR_DIFFERENT when that one said something else. */
 enum err seen_add(struct store *st, const struct seen_row *row) MUST_USE;
 /* What holds for each teaching point that was looked for, of the pupils in the class; by pupil id.
  * A point is its words in its activity: what was said of it in an older revision holds until

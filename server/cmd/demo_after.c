@@ -36,10 +36,11 @@ static enum err look(struct demo *d, struct demo_pupil *p, int unit)
     const struct demo_set *s = n ? sets[rand_below(n)] : NULL;
     for (size_t i = 0; s && e == OK && i < LOOKED && i < s->activity->cue_count; i++) {
         int32_t day = s->opens + 1;
-        const struct seen_row row = {
+        struct seen_row row = {
             .pupil = p->id, .unit = d->units[unit], .cue = s->activity->cues[i].id,
             .seen = demo_chance(0.55 + 0.12 * p->skill[s->starter]),
             .on_day = day < d->monday ? day : d->monday - 3, .by = d->staff[STAFF_LEAD].id};
+        row.said_at = (int64_t)row.on_day * 86400;
         e = seen_add(d->st, &row);
     }
     return e;
@@ -73,6 +74,7 @@ static enum err take_back(struct demo *d)
         return e;
     }
     struct seen_row back = list.v[0];
+    back.said_at = (int64_t)back.on_day * 86400;
     back.taken_back = true;
     back.by = d->staff[STAFF_LEAD].id;
     return seen_add(d->st, &back);

@@ -10,7 +10,7 @@
 #include "people_internal.h"
 #include "store/observations.h"
 
-enum { MARKS_AT_ONCE = 200 };
+enum { MARKS_AT_ONCE = 200, AGO_MOST_S = 35 * 86400 };
 
 static struct unit_id unit_of(const struct request *rq)
 {
@@ -48,12 +48,33 @@ static enum err may_on_pupil(struct request *rq, struct pupil_id pupil, unsigned
 
 /* Teaching points ------------------------------------------------------------------------------ */
 
+/* The id that tells a repeat, and how long ago the mark was made: by the device's own measure, so
+ * that a wrong clock on it does no harm. */
+static enum err read_when(struct request *rq, json_t *obj, const char *at, struct seen_row *row)
+{
+    json_t *id = json_object_get(obj, "id"), *ago = json_object_get(obj, "ago_s");
+    row->said_at = rq->now;
+    if (id) {
+        row->has_mark = json_is_string(id) && text_uuid(json_string_value(id), row->mark.b);
+        if (!row->has_mark) {
+            return request_blame(rq, mem_printf(rq->mem, "%s/id", at), "not_a_uuid", NULL);
+        }
+    }
+    if (ago && !json_is_integer(ago)) {
+        return request_blame(rq, mem_printf(rq->mem, "%s/ago_s", at), "type", NULL);
+    }
+    if (json_integer_value(ago) < 0 || json_integer_value(ago) > AGO_MOST_S) {
+        return request_blame(rq, mem_printf(rq->mem, "%s/ago_s", at), "out_of_range", NULL);
+    }
+    row->said_at -= json_integer_value(ago);
+    row->on_day = clock_day(row->said_at);
+    return OK;
+}
+
 static enum err read_mark(struct request *rq, json_t *obj, const char *at, struct seen_row *row)
 {
-    static const char *const members[] = {"pupil", "cue", "seen", NULL};
-    *row = (struct seen_row){
-        .unit = unit_of(rq), .on_day = clock_day(rq->now), .by = rq->who.staff,
-    };
+    static const char *const members[] = {"id", "ago_s", "pupil", "cue", "seen", NULL};
+    *row = (struct seen_row){.unit = unit_of(rq), .by = rq->who.staff};
     enum err e = field_known(rq, obj, at, members);
     if (e == OK) {
         e = read_id(rq, obj, at, "pupil", &row->pupil.v);
@@ -65,7 +86,7 @@ static enum err read_mark(struct request *rq, json_t *obj, const char *at, struc
         e = read_said(rq, json_object_get(obj, "seen"), mem_printf(rq->mem, "%s/seen", at),
                       &row->seen, &row->taken_back);
     }
-    return e;
+    return e == OK ? read_when(rq, obj, at, row) : e;
 }
 
 static bool said_before(const struct seen_row *rows, size_t n)

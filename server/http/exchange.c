@@ -78,7 +78,7 @@ static enum MHD_Result answer_built(struct exchange *ex)
         x.allow = ex->result == ERR_METHOD ? methods_print(rq->mem, ex->methods) : NULL;
     } else if (ex->asset) {
         x.cache = "no-cache";
-        x.worker = strcmp(ex->asset->path, "/sw.js") == 0;
+        x.worker = strcmp(ex->asset->source, "sw.js") == 0;
     }
     struct MHD_Response *r = respond_make(c, &ex->rp, &x);
     if (!r) {

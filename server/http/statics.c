@@ -80,7 +80,7 @@ static void row_make(struct row *row, const struct asset *a, const struct http_c
         struct reply rp = {.status = 200, .type = a->type, .etag = row->etag[i]};
         rp.html = strncmp(a->type, "text/html", 9) == 0;
         struct respond_extra x = {.cache = cache_of(a), .vary = a->br || a->gz};
-        x.worker = strcmp(a->path, "/sw.js") == 0;
+        x.worker = strcmp(a->source, "sw.js") == 0;
         x.close = c->unix_socket || c->proxy;
         row->unchanged[i] = respond_make(c, &rp, &x);
         x.encoding = names[i];

@@ -2,8 +2,9 @@
  * Observations in the database.
  *
  * Owns: tables seen, lesson_answer, taking_part. Ids of the first two count upwards on purpose;
- * "the last row" is the highest, and a NULL there means taken back. The last row is found first and
- * its NULL looked at after: a row taken back must not let an older one through. */
+ * "the last row" is the one said last (of a lesson_answer the highest), and a NULL there means
+ * taken back. It is found first and its NULL looked at after: a row taken back must not let an
+ * older one through. */
 #include "store/observations.h"
 
 #include <string.h>
@@ -19,9 +20,10 @@
 #define SEEN_POINT                                                                             \
     " FROM seen s JOIN cue c ON c.id = s.cue_id JOIN revision r ON r.id = c.revision_id"
 #define SEEN_HOLDS                                                                             \
-    "s.seen IS NOT NULL AND s.id = (SELECT max(t.id) FROM seen t JOIN cue d ON d.id = t.cue_id" \
+    "s.seen IS NOT NULL AND s.id = (SELECT t.id FROM seen t JOIN cue d ON d.id = t.cue_id"     \
     " JOIN revision v ON v.id = d.revision_id WHERE t.unit_id = s.unit_id"                     \
-    " AND t.pupil_id = s.pupil_id AND v.activity_id = r.activity_id AND d.text = c.text)"
+    " AND t.pupil_id = s.pupil_id AND v.activity_id = r.activity_id AND d.text = c.text"       \
+    " ORDER BY t.said_at DESC, t.id DESC LIMIT 1)"
 #define ANSWERED                                                                               \
     " FROM lesson_answer a JOIN question c ON c.id = a.question_id"                            \
     " JOIN revision r ON r.id = c.revision_id"
@@ -37,18 +39,21 @@
     " WHERE la.activity_id = r.activity_id AND l.unit_id = :unit))"
 
 enum {
-    CUE_OF_UNIT, SEEN_ADD, SEEN_OF_CLASS, SEEN_OF_PUPIL, SEEN_EVER_OF_PUPIL, QUESTION_OF_UNIT,
-    ANSWER_ADD, ANSWERS_OF_CLASS, ANSWERS_OF_PUPIL, ANSWERS_EVER_OF_PUPIL, TAKING_PUT, TAKING_BACK,
-    TAKING_OF_CLASS, TAKING_OF_PUPIL
+    CUE_OF_UNIT, SEEN_KNOWN, SEEN_ADD, SEEN_OF_CLASS, SEEN_OF_PUPIL, SEEN_EVER_OF_PUPIL,
+    QUESTION_OF_UNIT, ANSWER_ADD, ANSWERS_OF_CLASS, ANSWERS_OF_PUPIL, ANSWERS_EVER_OF_PUPIL,
+    TAKING_PUT, TAKING_BACK, TAKING_OF_CLASS, TAKING_OF_PUPIL
 };
 
 static const struct stmt_def defs[] = {
     [CUE_OF_UNIT] = {"cue of unit",
         "SELECT 1 FROM cue c JOIN revision r ON r.id = c.revision_id WHERE c.id = :id AND "
         OF_UNIT},
+    [SEEN_KNOWN] = {"seen known",
+        "SELECT pupil_id = :pupil AND unit_id = :unit AND cue_id = :cue AND seen IS :seen"
+        " FROM seen WHERE mark_id = :mark"},
     [SEEN_ADD] = {"seen add",
-        "INSERT INTO seen (pupil_id, unit_id, cue_id, seen, on_day, by_staff)"
-        " VALUES (:pupil, :unit, :cue, :seen, :day, :by)"},
+        "INSERT INTO seen (pupil_id, unit_id, cue_id, seen, on_day, by_staff, said_at, mark_id)"
+        " VALUES (:pupil, :unit, :cue, :seen, :day, :by, :said, :mark)"},
     [SEEN_OF_CLASS] = {"seen of class",
         "SELECT s.pupil_id, s.unit_id, s.cue_id, c.text, s.seen, s.on_day, s.by_staff,"
         " r.activity_id" SEEN_POINT
@@ -62,7 +67,7 @@ static const struct stmt_def defs[] = {
     [SEEN_EVER_OF_PUPIL] = {"seen ever of pupil",
         "SELECT s.pupil_id, s.unit_id, s.cue_id, c.text, s.seen, s.on_day, s.by_staff,"
         " r.activity_id" SEEN_POINT
-        " WHERE s.pupil_id = :pupil ORDER BY s.id"},
+        " WHERE s.pupil_id = :pupil ORDER BY s.said_at, s.id"},
     [QUESTION_OF_UNIT] = {"question of unit",
         "SELECT 1 FROM question c JOIN revision r ON r.id = c.revision_id WHERE c.id = :id AND "
         OF_UNIT},
@@ -130,20 +135,48 @@ static enum err of_unit(struct store *st, size_t stmt, int64_t id, struct unit_i
 
 /* Teaching points ------------------------------------------------------------------------------ */
 
+static void bind_seen(struct query *q, struct store *st, size_t stmt, const struct seen_row *row)
+{
+    query_begin(q, st, &observations_stmts, stmt);
+    query_int(q, ":pupil", row->pupil.v);
+    query_int(q, ":unit", row->unit.v);
+    query_int(q, ":cue", row->cue);
+    query_int_or_null(q, ":seen", !row->taken_back, row->seen);
+    if (row->has_mark) {
+        query_blob(q, ":mark", row->mark.b, sizeof row->mark.b);
+    }
+}
+
+/* Was the mark stored before, and with this content? */
+static enum err seen_known(struct store *st, const struct seen_row *row, bool *known)
+{
+    struct query q;
+    bool same = true;
+    *known = false;
+    bind_seen(&q, st, SEEN_KNOWN, row);
+    while (query_row(&q)) {
+        *known = true;
+        same = col_int(&q, 0) != 0;
+    }
+    enum err e = query_end(&q);
+    return e == OK && !same ? ERR_DIFFERENT : e;
+}
+
 enum err seen_add(struct store *st, const struct seen_row *row)
 {
     struct query q;
+    bool known = false;
     enum err e = of_unit(st, CUE_OF_UNIT, row->cue, row->unit);
-    if (e != OK) {
+    if (e == OK && row->has_mark) {
+        e = seen_known(st, row, &known);
+    }
+    if (e != OK || known) {
         return e;
     }
-    query_begin(&q, st, &observations_stmts, SEEN_ADD);
-    query_int(&q, ":pupil", row->pupil.v);
-    query_int(&q, ":unit", row->unit.v);
-    query_int(&q, ":cue", row->cue);
-    query_int_or_null(&q, ":seen", !row->taken_back, row->seen);
+    bind_seen(&q, st, SEEN_ADD, row);
     query_int(&q, ":day", row->on_day);
     query_int(&q, ":by", row->by.v);
+    query_int(&q, ":said", row->said_at);
     return query_run(&q);
 }
 

@@ -304,6 +304,26 @@ test("static files", async (t) => {
         }
     });
 
+    await t.test("the hall's worker: its own page and all that it needs, no more of staff", async () => {
+        const sw = await get("/staff/hall-sw.js");
+        assert.equal(sw.status, 200);
+        assert.equal(sw.headers["content-security-policy"], "default-src 'none'; connect-src 'self'");
+        assert.match(sw.body, /const PAGES = \["\/staff\/hall"\];/);
+        assert.match(sw.body, /const STEM = "hall ";/, "the child's worker drops what begins with its own stem");
+        const tree = /const TREE = "(\/s\/[0-9a-f]{16}\/)";/.exec(sw.body)[1];
+        const files = sw.body.slice(sw.body.indexOf("FILES = [") + 9, sw.body.indexOf("];")).match(/"[^"]+"/g).map((f) => f.slice(1, -1));
+        const needs = (await get("/staff/hall")).body.match(/\/s\/[0-9a-f]{16}\/[a-z0-9/._-]+/g).map((p) => p.slice(tree.length));
+        for (const file of files) {
+            const answer = await get(tree + file);
+            assert.equal(answer.status, 200, file);
+            if (file.endsWith(".js")) {
+                needs.push(...Array.from(answer.body.matchAll(/(?:from|import) ?"(\.[^"]+)"/g), (m) => new URL(m[1], "http://x/" + file).pathname.slice(1)));
+            }
+        }
+        assert.deepEqual(needs.filter((f) => !files.includes(f)), [], "all that it needs");
+        assert.ok(!files.some((f) => /staff\/(assess|messages|school)/.test(f)));
+    });
+
     await t.test("a file under the tree hash may be kept for a year", async () => {
         const file = await get(css);
         assert.equal(file.status, 200);

@@ -78,6 +78,30 @@ test("the observation grid", async (t) => {
         assert.equal((await none(await send({ ...good, cue: elsewhere.cues[0].id }))).status, 404, "a point of no activity of the unit");
     });
 
+    await t.test("a mark with an id is stored once; of two the one said last holds", async () => {
+        const [a, b, c] = ["01890a5d-ac96-774b-bcce-b302099a8057", "01890a5d-ac96-774b-bcce-b302099a8058", "01890a5d-ac96-774b-bcce-b302099a8059"];
+        const mark = { id: a, ago_s: 3000, pupil: quill.id, cue: swing.id, seen: true };
+        const held = async () => rowOf(await page(), quill).seen[swing.id];
+        const copies = async () => must(await w.first.get(`/api/v1/exports/pupil.json?pupil=${quill.id}`), 200).seen.length;
+        must(await send(mark), 204);
+        const before = await copies();
+        must(await send(mark), 204);
+        must(await send({ marks: [{ ...mark, ago_s: 3010 }] }), 204);
+        assert.equal(await copies(), before, "a repeat is stored once");
+        assert.deepEqual([(await send({ ...mark, seen: false })).status, (await send({ ...mark, pupil: perrin.id })).status], [409, 409], "another mark under that id");
+        must(await send({ ...mark, id: b, ago_s: 3600, seen: false }), 204);
+        assert.equal(await held(), true, "said earlier, arrived later");
+        must(await send({ ...mark, id: c, ago_s: 2900, seen: null }), 204);
+        assert.equal(await held(), undefined, "taken back");
+        must(await send({ pupil: quill.id, cue: swing.id, seen: false }), 204);
+        assert.equal(await held(), false);
+        assert.deepEqual(first(await send({ ...mark, id: "x" })), [422, "/id", "not_a_uuid"]);
+        assert.deepEqual(first(await send({ marks: [{ ...mark, ago_s: -1 }] })), [422, "/marks/0/ago_s", "out_of_range"]);
+        assert.deepEqual(first(await send({ ...mark, ago_s: 36 * 86400 })), [422, "/ago_s", "out_of_range"]);
+        assert.deepEqual(first(await send({ ...mark, ago_s: 1.5 })), [422, "/ago_s", "type"]);
+        must(await send({ pupil: quill.id, cue: swing.id, seen: null }), 204);
+    });
+
     await t.test("two hundred marks at once", async () => {
         const big = await makeClass(w, "5 Maple", Array.from({ length: 67 }, (_, i) => `Child ${String.fromCharCode(65 + i % 26)}${String.fromCharCode(97 + Math.floor(i / 26))}`));
         must(await w.first.post("/api/v1/challenges", { activity: w.activity.id, unit: w.unit, classes: [big.id], opens_on: day(-2), due_on: day(5), closes_on: day(20) }), 201);

@@ -12,9 +12,9 @@ import { startServer, makeSchool } from "./server.mjs";
  *   "during"  ... after the first half of it has passed
  *   "away"    a proxy says that the server is away (502)
  *   "after"   ... when the server has answered and before a byte of the answer has passed
- * `seen` counts the times that sending was begun. */
+ * `sending` tells the first line of a request that sends; `seen` counts the times that it was begun. */
 export async function startRelay() {
-    const relay = { mode: "open", to: 0, seen: 0 };
+    const relay = { mode: "open", to: 0, seen: 0, sending: /^POST \/api\/v1\/hand-ins HTTP/ };
     const through = new Set();
     const server = net.createServer((near) => {
         if (relay.mode === "cut") {
@@ -35,7 +35,7 @@ export async function startRelay() {
         };
         through.add(end);
         near.on("data", (d) => {
-            const sending = /^POST \/api\/v1\/hand-ins HTTP/.test(d.toString("latin1", 0, 40));
+            const sending = relay.sending.test(d.toString("latin1", 0, 80));
             relay.seen += sending ? 1 : 0;
             if (sending && relay.mode === "before") {
                 end();

@@ -36,7 +36,7 @@ static const char world[] =
     "INSERT INTO hand_in_cue VALUES (60, 44);"
     "INSERT INTO hand_in_answer VALUES (60, 45, 46);"
     "INSERT INTO hand_in_mark VALUES (61, 60, 'mistake', NULL, NULL, 1788100100);"
-    "INSERT INTO seen VALUES (62, 20, 40, 44, 1, 20697, 1);"
+    "INSERT INTO seen VALUES (62, 20, 40, 44, 1, 20697, 1, 1788220000, NULL);"
     "INSERT INTO taking_part VALUES (20, 40, 1, 1, 20697);"
     "INSERT INTO lesson_answer VALUES (66, 20, 40, 45, 1, 20697, 1);"
     "INSERT INTO statement_tick VALUES (67, 20, 1, 0, 20697, 1);"

@@ -23,9 +23,10 @@ function facts(data) {
             el("dd", null, standard.band_lines.map((v) => (data.activity.lower_is_better ? "" : "from ") + shortValue(v, data.activity.unit) + (data.activity.lower_is_better ? " or less" : "")).join(" · "), " when it was set; ", el("a", { href: "/staff/lines?activity=" + data.activity.id }, "lines now"))] : null);
 }
 
-/* The way to type a whole class's sheets. */
+/* The ways to take a whole class's tries. */
 function pileLink(challenge, klass, name) {
-    return el("p", { class: "link" }, el("a", { href: "/staff/paper?id=" + challenge.id + "&class=" + klass }, "A pile of sheets" + (name ? " of " + name : "")));
+    return el("p", { class: "link" }, el("a", { href: "/staff/paper?id=" + challenge.id + "&class=" + klass }, "A pile of sheets" + (name ? " of " + name : "")), " · ",
+        el("a", { href: "/staff/hall?id=" + challenge.id + "&class=" + klass }, "In the hall"));
 }
 
 function printLink(challenge, klass) {

@@ -53,6 +53,7 @@ function tools(session, classId, all, units) {
         teach ? el("a", { class: "button", href: "/staff/set?class=" + classId }, "Set a challenge") : null,
         right || has(session, "pe_lead") ? link("/staff/board?id=" + classId, "Board view") : null,
         assess[0] || null,
+        teach || right === "help" ? link("/staff/hall?class=" + classId, "In the hall") : null,
         right || has(session, "pe_lead") ? link("/staff/seen?class=" + classId, "Teaching points seen") : null,
         el("details", null, el("summary", null, "More"), el("div", { class: "buttons" },
             assess.slice(1),

@@ -9,6 +9,7 @@ import { signIn } from "../session.js";
 import { start, titled, form, has, nextPage, showError } from "./shell.js";
 import { count } from "./words.js";
 import { keptMarks, keptWords } from "./kept.js";
+import { items, mayKeep } from "./hall-kept.js";
 
 function signInPage(body) {
     titled("Sign in");
@@ -90,6 +91,12 @@ function checkLine(session, classes) {
     return n ? el("p", null, el("a", { href: "/staff/check" }, count(n, "hand-in to check", "hand-ins to check"))) : null;
 }
 
+/* Made in the hall on this device and not sent: the page sends it once its maker is signed in. */
+async function hallLine(session) {
+    const left = mayKeep() ? await items(session.staff).catch(() => []) : [];
+    return left.length ? banner("careful", el("p", null, el("a", { href: "/staff/hall" }, count(left.length, "thing", "things") + " from the hall not sent yet"), ": open the page, and they are sent.")) : null;
+}
+
 function secondLine(waiting) {
     return waiting ? banner("careful", el("p", null, el("a", { href: "/staff/second" },
         count(waiting, "child waits for your second view", "children wait for your second view")))) : null;
@@ -106,7 +113,7 @@ start(async ({ session, body }) => {
     const all = home.steps.class_list && home.steps.cards && home.steps.activity_set && home.steps.tried;
     const first = home.classes[0];
     const mayAdd = has(session, "office") || session.classes.some((c) => c.right === "teach");
-    fill(body, keptLine(session), messagesLine(home.messages), secondLine(home.second_views), checkLine(session, home.classes), all ? null : steps(home, first),
+    fill(body, keptLine(session), await hallLine(session), messagesLine(home.messages), secondLine(home.second_views), checkLine(session, home.classes), all ? null : steps(home, first),
         el("h2", null, "Classes"),
         home.classes.length ? el("ul", { class: "tiles" }, home.classes.map(classTile))
             : el("p", null, mayAdd ? "No class yet. Add the first one here." : "You have no class yet. The office gives you one."),

@@ -7,6 +7,7 @@ import { el, fill, byId, banner } from "../dom.js";
 import { speak } from "../msg.js";
 import { current, signOut, reloadWhenBroughtBack } from "../session.js";
 import { sentenceFor, InputError } from "./words.js";
+import { lockAll } from "./hall-kept.js";
 
 export function has(session, right) {
     return session.rights.indexOf(right) >= 0;
@@ -40,6 +41,7 @@ function navigation(session) {
 
 async function finish() {
     try {
+        await lockAll().catch(() => undefined);
         await signOut();
     } catch (error) {
         showError(error);
@@ -150,19 +152,29 @@ export function titled(text, note) {
     }
 }
 
+/* options: {signIn(body), local(body, {reached, params})}: what to show instead when nobody is signed in;
+ * `local` runs first, and when the server does not answer too, and says whether it has shown something. */
 export async function start(render, options) {
     const wanted = options || {};
     const body = byId("body");
+    const params = new URLSearchParams(window.location.search);
+    const local = async (reached) => Boolean(wanted.local) && wanted.local(body, { reached, params });
     reloadWhenBroughtBack();
     let session;
     try {
         await speak("en");
         session = await current();
     } catch (error) {
+        if (await local(false)) {
+            return;
+        }
         fill(body, el("p", null, "The server does not answer. Check the connection and load the page again."));
         return;
     }
     if (!session || session.role !== "staff") {
+        if (await local(true)) {
+            return;
+        }
         if (wanted.signIn) {
             wanted.signIn(body);
         } else {
@@ -177,7 +189,7 @@ export async function start(render, options) {
         return;
     }
     try {
-        await render({ session, params: new URLSearchParams(window.location.search), body });
+        await render({ session, params, body });
     } catch (error) {
         fill(body);
         showError(error);
