@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT
  * What a teacher saw and heard in lessons: teaching points, questions answered, taking part. Rows
- * of seen and lesson_answer are only ever added; the one said last of (unit, pupil, cue or question)
- * holds, and one that takes back leaves the thing as if it had never been looked for or asked. Not
- * looked for is not the same as not seen: readers answer only what was said and still stands. */
+ * of seen and lesson_answer are only ever added; the one said last of (unit, pupil, cue or
+ * question) holds, and one that takes back leaves the thing as if it had never been looked for or
+ * asked. Not looked for is not the same as not seen: readers answer only what still stands. */
 #pragma once
 
 #include <stdbool.h>
@@ -40,8 +40,8 @@ struct seen_list {
     size_t n;
 };
 
-/* ERR_NOT_FOUND when the cue is of no activity of the unit (set, or in a lesson of it). A mark whose
- * id is there already is left alone; ERR_DIFFERENT when that one said something else. */
+/* ERR_NOT_FOUND when the cue is of no activity of the unit (set, or in a lesson of it). A mark
+ * whose id is there already is left alone; ERR_DIFFERENT when that one said something else. */
 enum err seen_add(struct store *st, const struct seen_row *row) MUST_USE;
 /* What holds for each teaching point that was looked for, of the pupils in the class; by pupil id.
  * A point is its words in its activity: what was said of it in an older revision holds until

@@ -10,6 +10,8 @@
 #include "fixture.h"
 #include "t.h"
 
+#define SAID "INSERT INTO seen (pupil_id, unit_id, cue_id, seen, on_day, by_staff, said_at) VALUES"
+
 /* 2026-03-10 is day 20522 since 1970-01-01. */
 enum { TODAY = 20522, NOW = 1773136800, CLASS = 11, UNIT = 31, AMI = 21, BEN = 22, CAT = 23 };
 enum { SLIDE = 101, SEATED = 102, FAR = 103, HOP = 104 };
@@ -269,9 +271,8 @@ static void several_activities_and_strands(void **state)
     assert_int_equal(s->judged.status, JUDGE_NOT_ENOUGH);
     fixture_sql(f, "INSERT INTO taking_part (pupil_id, unit_id, band, by_staff, on_day)"
                    " VALUES (21, 31, 3, 1, 20522);"
-                   "INSERT INTO seen (pupil_id, unit_id, cue_id, seen, on_day, by_staff) VALUES"
-                   " (21, 31, 71, 0, 20521, 1), (21, 31, 71, 1, 20522, 1), (21, 31, 72, 1, 20522, 1),"
-                   " (21, 31, 74, 1, 20522, 1)");
+                   SAID " (21, 31, 71, 0, 20521, 1, 1), (21, 31, 71, 1, 20522, 1, 2),"
+                   " (21, 31, 72, 1, 20522, 1, 2), (21, 31, 74, 1, 20522, 1, 2)");
     const struct results_row *row = load(f, AMI, &r);
     assert_int_equal(row->seen_of_looked.k, 3);
     assert_int_equal(row->seen_of_looked.of, 3);
@@ -325,12 +326,10 @@ static void many_at_once_needs_something_seen_and_fairly_sure(void **state)
     send(f, usual);
     assert_false(results_bulk_ok(load(f, AMI, &r), &no));
     assert_string_equal(no, "nothing_seen");
-    fixture_sql(f, "INSERT INTO seen (pupil_id, unit_id, cue_id, seen, on_day, by_staff)"
-                   " VALUES (21, 31, 71, 0, 20522, 1)");
+    fixture_sql(f, SAID " (21, 31, 71, 0, 20522, 1, 1)");
     assert_false(results_bulk_ok(load(f, AMI, &r), &no));
     assert_string_equal(no, "nothing_seen");        /* looked for, not seen */
-    fixture_sql(f, "INSERT INTO seen (pupil_id, unit_id, cue_id, seen, on_day, by_staff)"
-                   " VALUES (21, 31, 72, 1, 20522, 1)");
+    fixture_sql(f, SAID " (21, 31, 72, 1, 20522, 1, 1)");
     assert_false(results_bulk_ok(load(f, AMI, &r), &no));
     assert_string_equal(no, "not_sure");            /* leaning */
     fixture_sql(f, "UPDATE unit SET statistic = 'mean' WHERE id = 31");
