@@ -32,9 +32,9 @@ export function makeSchool() {
 
 /* Starts `thrice serve` on a free port of this machine: {url, port, pid, stop(), kill(), ended,
  * stderr()}. stop() asks it to end and answers its exit status; kill() is kill -9. The rate limits
- * are lifted unless options.rate says otherwise. */
-export async function startServer(data, { args = [], rate = 1000000, listen = "127.0.0.1:0" } = {}) {
-    const child = spawn(thrice, ["serve", "--data", data, "--listen", listen, "--rate", String(rate), ...args], { env, stdio: ["ignore", "pipe", "pipe"] });
+ * are lifted unless options.rate says otherwise; options.more goes into its environment. */
+export async function startServer(data, { args = [], rate = 1000000, listen = "127.0.0.1:0", more = {} } = {}) {
+    const child = spawn(thrice, ["serve", "--data", data, "--listen", listen, "--rate", String(rate), ...args], { env: { ...env, ...more }, stdio: ["ignore", "pipe", "pipe"] });
     let out = "", err = "";
     child.stderr.on("data", (d) => { err += d; });
     const ended = new Promise((done) => child.on("close", (code, signal) => done({ code, signal })));
