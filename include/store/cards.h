@@ -74,6 +74,7 @@ struct card_pupil {
     const char *class_name;     /* "" when in none */
     int picture;
     int live[2];                /* by holder */
+    bool held_back;             /* family cards: made one by one only, by the school's own rules */
 };
 /* ERR_NOT_FOUND also for a leaver. */
 enum err card_pupil_get(struct store *st, void *ctx, struct pupil_id pupil, int64_t now,

@@ -210,6 +210,23 @@ static enum err make_for(struct request *rq, const struct order *o, const struct
     return e;
 }
 
+static bool is_named(const struct order *o, int64_t pupil)
+{
+    for (size_t i = 0; i < o->n; i++) {
+        if (o->pupil[i] == pupil) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static json_t *held_view(const struct card_pupil *p)
+{
+    return json_pack("{s:o,s:s}", "id", id_json(p->pupil.v), "display_name", p->display_name);
+}
+
+/* For a whole class, family cards that the office holds back are left out and named: an envelope
+ * that goes home with the class is the wrong way for them. */
 enum err h_class_cards_post(struct request *rq, struct reply *rp)
 {
     static const char *const members[] = {"holder", "pupils", "replace", "label", NULL};
@@ -229,16 +246,18 @@ enum err h_class_cards_post(struct request *rq, struct reply *rp)
         return e;
     }
     json_t *list = request_own_json(rq, json_array());
+    json_t *held = request_own_json(rq, json_array());
     for (size_t i = 0; !e && i < n; i++) {
-        bool named = false;
-        for (size_t k = 0; k < o->n; k++) {
-            named = named || o->pupil[k] == p[i].pupil.v;
-        }
-        if (named || (!o->some && (o->replace || p[i].live[o->holder] == 0))) {
+        bool named = is_named(o, p[i].pupil.v);
+        bool wanted = named || (!o->some && (o->replace || p[i].live[o->holder] == 0));
+        if (wanted && !named && o->holder == CARD_FOR_FAMILY && p[i].held_back) {
+            e = json_array_append_new(held, held_view(&p[i])) ? ERR_INTERNAL : OK;
+        } else if (wanted) {
             e = make_for(rq, o, &p[i], list);
         }
     }
-    return e ? e : reply_json(rq, rp, 201, json_pack("{s:O}", "cards", list));
+    return e ? e
+             : reply_json(rq, rp, 201, json_pack("{s:O,s:O}", "cards", list, "held_back", held));
 }
 
 enum err h_pupil_cards_post(struct request *rq, struct reply *rp)

@@ -54,10 +54,10 @@ static const struct stmt_def defs[] = {
                "SELECT p.id, p.display_name, p.picture, (SELECT c.name FROM membership m"
                " JOIN class c ON c.id = m.class_id WHERE m.pupil_id = p.id AND " IN_TODAY
                " ORDER BY c.kind, c.name_key LIMIT 1), " COUNT("pupil") ", " COUNT("family")
-               " FROM pupil p WHERE p.id = :pupil AND p.left_day IS NULL"},
+               ", p.family_view <> 'open' FROM pupil p WHERE p.id = :pupil AND p.left_day IS NULL"},
     [OF_CLASS] = {"card pupils of class",
                   "SELECT DISTINCT p.id, p.display_name, p.picture, c.name, " COUNT("pupil") ", "
-                  COUNT("family") ", p.name_key FROM class c"
+                  COUNT("family") ", p.family_view <> 'open', p.name_key FROM class c"
                   " JOIN membership m ON m.class_id = c.id AND " IN_TODAY
                   " JOIN pupil p ON p.id = m.pupil_id AND p.left_day IS NULL"
                   " WHERE c.id = :class ORDER BY p.name_key COLLATE by_name, p.id"},
@@ -220,6 +220,7 @@ static void read_pupil(struct query *q, void *ctx, struct card_pupil *out)
         .picture = (int)col_int(q, 2),
         .class_name = class_name ? class_name : "",
         .live = {(int)col_int(q, 4), (int)col_int(q, 5)},
+        .held_back = col_int(q, 6) != 0,
     };
 }
 

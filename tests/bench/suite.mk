@@ -13,6 +13,10 @@ bench-assess: $(BENCH_ASSESS)
 bench-phone: $(B)/thrice
 	@THRICE=$< THRICE_KDF=floor node tests/bench/phone.mjs
 
-bench: bench-assess bench-phone
+# How soon a grid of 30 x 40 answers a teacher's hand (ROUNDS=5).
+bench-grid: $(B)/thrice
+	@THRICE=$< THRICE_KDF=floor node tests/bench/grid.mjs
 
-.PHONY: bench-assess bench-phone
+bench: bench-assess bench-phone bench-grid
+
+.PHONY: bench-assess bench-phone bench-grid

@@ -15,11 +15,15 @@ function stateCell(cell, challenge) {
     return el("td", null, el("span", { class: "cell" }, el("span", { class: "state state-" + cell.state }, STATES[cell.state]), best));
 }
 
+function countWords(challenge) {
+    return challenge.handed_in + " of " + challenge.of;
+}
+
 function headCell(challenge, results, klass) {
     const name = results ? el("a", { href: "/staff/challenge?id=" + challenge.id }, challenge.name) : challenge.name;
     return el("th", { scope: "col" }, el("span", { class: "quiet" }, "No. " + challenge.number), el("br"), name, el("br"),
         el("span", { class: "small quiet" }, "due " + dayWords(challenge.due_at)), el("br"),
-        el("span", { class: "small" }, challenge.handed_in + " of " + challenge.of), klass ? [" · ", el("a", { class: "small no-print", href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets")] : null);
+        el("span", { class: "small grid-count" }, countWords(challenge)), klass ? [" · ", el("a", { class: "small no-print", href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets")] : null);
 }
 
 function table(grid, results, sheets) {
@@ -30,6 +34,29 @@ function table(grid, results, sheets) {
             el("tbody", null, grid.pupils.map((p) => el("tr", null,
                 el("th", { scope: "row", class: "pin" }, results ? el("a", { href: "/staff/pupil?id=" + p.id + "&class=" + grid.class.id }, p.display_name) : p.display_name),
                 p.cells.map((cell, i) => stateCell(cell, grid.challenges[i])))))));
+}
+
+/* The same children and challenges: only what differs is drawn anew, so that a large grid answers the hand
+ * while it changes. False when the whole has to be drawn. */
+function redrawCells(box, before, grid) {
+    const names = (g) => JSON.stringify([g.pupils.map((p) => [p.id, p.display_name]), g.challenges.map((c) => [c.id, c.name, c.due_at])]);
+    if (!box || names(before) !== names(grid)) {
+        return false;
+    }
+    const counts = box.querySelectorAll(".grid-count");
+    grid.challenges.forEach((c, i) => {
+        if (counts[i].textContent !== countWords(c)) {
+            counts[i].textContent = countWords(c);
+        }
+    });
+    const rows = box.querySelector("tbody").rows;
+    grid.pupils.forEach((p, r) => p.cells.forEach((cell, i) => {
+        const old = before.pupils[r].cells[i];
+        if (old.state !== cell.state || old.best !== cell.best) {
+            rows[r].cells[i + 1].replaceWith(stateCell(cell, grid.challenges[i]));
+        }
+    }));
+    return true;
 }
 
 function emptyWords(grid, classId, teach) {
@@ -91,6 +118,10 @@ start(async ({ session, params, body }) => {
     let last = null;
     const place = el("div");
     const draw = (grid) => {
+        if (last && redrawCells(place.querySelector(".table-box"), last, grid)) {
+            last = grid;
+            return;
+        }
         const focus = document.activeElement && place.contains(document.activeElement) ? document.activeElement.getAttribute("href") : null;
         const old = place.querySelector(".table-box");
         const scroll = old ? [old.scrollLeft, old.scrollTop] : [0, 0];
