@@ -143,13 +143,14 @@ static json_t *rights_json(unsigned rights)
     return a;
 }
 
-static json_t *class_json(const struct staff_class_row *c)
+static json_t *class_json(const struct staff_class_row *c, int32_t today)
 {
     json_t *o = json_object();
     json_put(&o, "id", json_id(c->class_id.v));
     json_put(&o, "name", json_string(c->class_name));
     json_put(&o, "right", json_string(right_word(c->right)));
     json_put(&o, "until", json_day_or_null(c->has_until, c->until_day));
+    json_put(&o, "over", json_boolean(c->has_until && c->until_day < today));
     return o;
 }
 
@@ -163,7 +164,7 @@ static enum err staff_json(struct request *rq, const struct staff_row *s, json_t
     }
     json_t *classes = json_array();
     for (size_t i = 0; i < n; i++) {
-        json_add(&classes, class_json(&rows[i]));
+        json_add(&classes, class_json(&rows[i], clock_day(rq->now)));
     }
     json_t *o = json_object();
     json_put(&o, "id", json_id(s->id.v));

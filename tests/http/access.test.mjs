@@ -30,6 +30,7 @@ function bodyFor(row, w) {
         "PUT /api/v1/school": { band_words: [] },
         "POST /api/v1/classes": { name: "" },
         "PUT /api/v1/classes/{class}": { name: "" },
+        "PUT /api/v1/classes/{class}/staff/{staff}": { right: "none such" },
         "POST /api/v1/classes/{class}/pupils": { display_name: "" },
         "PUT /api/v1/pupils/{pupil}": { family_view: "none such" },
         "PUT /api/v1/pupils/{pupil}/fresh-start": { from: "2001-01-01" },

@@ -26,7 +26,7 @@ start(async ({ session, params, body }) => {
     const made = el("div");
     const office = has(session, "office");
     const holder = choices({ legend: "For", name: "holder", row: true, picked: ["pupil"],
-        choices: [{ value: "pupil", text: "the pupils" }].concat(office ? [{ value: "family", text: "their families", hint: "after the school's own identity check" }] : []) });
+        choices: [{ value: "pupil", text: "the pupils" }].concat(office ? [{ value: "family", text: "their families", hint: "after the school's own identity check; family cards end on 31 August" }] : []) });
     const which = choices({ legend: "Which", name: "which", picked: ["missing"],
         choices: [{ value: "missing", text: "those who have none" }, { value: "all", text: "everyone, and cancel the old ones", hint: "for a lost set" }] });
     const make = async () => {

@@ -5,7 +5,7 @@
 import { get, post, call } from "../api.js";
 import { el, fill, banner } from "../dom.js";
 import { field } from "../field.js";
-import { start, titled, action, form, classById, notice, showError } from "./shell.js";
+import { start, titled, action, form, classById, showError } from "./shell.js";
 import { RIGHTS, codeWords, count, dayWords, yearGroup } from "./words.js";
 
 const REFUSED = {
@@ -79,15 +79,17 @@ function importer(id, redraw) {
 }
 
 function onePupil(id, redraw) {
+    const next = el("div", { role: "status" });
     const name = field({ label: "Display name", name: "display_name", type: "text", maxlength: "40" });
     const year = field({ label: "Year group", name: "year_group", value: "", choices: [{ value: "", text: "not said" }].concat([0, 1, 2, 3, 4, 5, 6].map((y) => ({ value: String(y), text: yearGroup(y) }))) });
-    return el("details", { class: "panel" }, el("summary", null, "Add one pupil"), form(null, async () => {
+    return el("details", { class: "panel" }, el("summary", null, "Add one pupil"), el("p", { class: "small quiet" }, "For a child who joins in the middle of the year. A child of another class is moved by the office, on the child's own page: tries and assessments go along."), form(null, async () => {
         await post("/classes/" + id + "/pupils", { display_name: name.control.value, year_group: year.control.value === "" ? null : Number(year.control.value) });
-        notice(name.control.value + " was added.");
+        fill(next, banner("good", el("p", null, name.control.value + " was added and sees what is open for the class now."),
+            el("p", null, el("a", { href: "/staff/cards?class=" + id }, "Make a card for those who have none"))));
         name.control.value = "";
         await redraw();
         name.control.focus();
-    }, el("div", { class: "field-row" }, name, year), el("div", { class: "buttons" }, el("button", { class: "button" }, "Add"))));
+    }, el("div", { class: "field-row" }, name, year), el("div", { class: "buttons" }, el("button", { class: "button" }, "Add")), next));
 }
 
 async function groupPicker(id, redraw) {

@@ -9,6 +9,7 @@ import { start, titled, rightOn, has, action, form, notice } from "./shell.js";
 import { dayWords, yearDay, yearGroup, VERSIONS, count } from "./words.js";
 import { lanesOverTime, lanesTable } from "../lanes.js";
 import { cardSheet } from "./card-sheet.js";
+import { whereBox, whereNow } from "./where.js";
 
 function showMade(made, cards) {
     fill(made, cardSheet(cards));
@@ -68,8 +69,7 @@ function changeBox(pupil, office, teach) {
             phrase.scrollIntoView({ block: "center" });
         }
     }, el("h2", null, "What is held"), el("div", { class: "field-row" }, name, year), family, phrase,
-    el("div", { class: "buttons" }, el("button", { class: "button" }, "Save"),
-        office && !pupil.left ? action("Has left the school", async () => { await put("/pupils/" + pupil.id, { left: true }); notice("Marked as a leaver; the cards no longer work."); }, { class: "button-careful" }) : null));
+    el("div", { class: "buttons" }, el("button", { class: "button" }, "Save")));
 }
 
 /* The day shown here is the teacher's; a child's line simply begins anew. */
@@ -105,9 +105,10 @@ start(async ({ session, params, body }) => {
     const office = has(session, "office");
     const results = teach || rights.indexOf("read") >= 0 || has(session, "pe_lead");
     titled(pupil.display_name, "Pupil");
+    const place = el("p", null, whereNow(pupil));
     const record = results ? await get("/pupils/" + id + "/record") : null;
     const made = el("div");
-    fill(body, el("p", null, [yearGroup(pupil.year_group)].concat(pupil.classes.filter((c) => !c.to).map((c) => c.name)).filter(Boolean).join(" · ")),
+    fill(body, place,
         made,
         record ? el("h2", null, "Own lines") : null,
         record && pupil.fresh_start ? el("p", { class: "small quiet" }, "A fresh start: lines begin on " + dayWords(pupil.fresh_start) + ".") : null,
@@ -121,6 +122,7 @@ start(async ({ session, params, body }) => {
         teach || has(session, "pe_lead") ? freshBox(pupil) : null,
         teach || office ? await cardsBox(pupil, office, made) : null,
         teach || office ? changeBox(pupil, office, teach) : null,
+        office ? await whereBox(pupil, (now) => fill(place, whereNow(now))) : null,
         results ? el("p", { class: "small no-print" }, el("a", { href: "/api/v1/exports/pupil.json?pupil=" + id }, "A copy of this child's data"),
             " (" + count(record.hand_ins.length, "hand-in", "hand-ins") + ")") : null);
 });

@@ -6,6 +6,7 @@ import { get, post, put } from "../api.js";
 import { el, fill, banner, choices } from "../dom.js";
 import { field } from "../field.js";
 import { start, titled, has, action, form, notice } from "./shell.js";
+import { sharesBox } from "./shares.js";
 import { dayWords, AUDIT_CODES, RIGHTS, SCHOOL_RIGHTS } from "./words.js";
 
 const AMBER = {
@@ -102,21 +103,22 @@ function rightsForm(member, classes, work, text) {
     const rows = classes.map((c) => {
         const now = member.classes.find((x) => x.id === c.id);
         return { c, right: field({ label: c.name, name: "right_" + c.id, value: now ? now.right : "", choices: [{ value: "", text: "none" }].concat(Object.keys(RIGHTS).map((r) => ({ value: r, text: r }))) }),
-            until: field({ label: "last day (if any)", name: "until_" + c.id, type: "date", value: now && now.until ? now.until : "" }) };
+            until: field({ label: now && now.over ? "last day (over)" : "last day (if any)", name: "until_" + c.id, type: "date", value: now && now.until ? now.until : "" }) };
     });
     return form(null, () => work({ rights: rights.values(), classes: rows.filter((r) => r.right.control.value).map((r) => ({ class: r.c.id, right: r.right.control.value, until: r.until.control.value || null })) }),
         rights, el("p", { class: "small quiet" }, "teach: everything of the class. help: who has sent, enter for a child, teaching points. read: results and shared assessments."),
         rows.map((r) => el("div", { class: "field-row right-row" }, r.right, r.until)), el("div", { class: "buttons" }, el("button", { class: "button" }, text)));
 }
 
-/* "PE lead, office · teach Acorn, Beech · read Cedar" */
+/* "PE lead, office · teach Acorn, Beech · read Cedar · over: help Damson" */
 function staffNote(m) {
     const whole = m.rights.map((r) => SCHOOL_RIGHTS[r].split(":")[0]).join(", ");
     const by = Object.keys(RIGHTS).map((right) => {
-        const names = m.classes.filter((c) => c.right === right).map((c) => c.name);
+        const names = m.classes.filter((c) => c.right === right && !c.over).map((c) => c.name);
         return names.length ? RIGHTS[right] + " " + names.join(", ") : "";
     });
-    return [whole].concat(by).filter(Boolean).join(" · ") || "no rights yet";
+    const over = m.classes.filter((c) => c.over).map((c) => RIGHTS[c.right] + " " + c.name);
+    return [whole].concat(by, over.length ? "over: " + over.join(", ") : "").filter(Boolean).join(" · ") || "no rights yet";
 }
 
 function shown(passphrase, name) {
@@ -195,5 +197,5 @@ start(async ({ session, body }) => {
     const names = new Map(known.concat(classes.map((c) => [c.id, c.name])));
     fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
         settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")), office ? wordsBox(data) : null,
-        office ? await staffBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
+        office ? await staffBox(classes) : null, office ? await sharesBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
 });

@@ -88,7 +88,7 @@ const CODES = {
     type: "is not the right kind of value", wrong_type: "is not the right kind of value", not_json: "cannot be read",
     not_true_or_false: "has to be yes or no", not_a_choice: "is not one of the choices", choice: "is not one of the choices",
     not_one_of: "is not one of the choices", not_a_day: "is not a day", not_a_time: "is not a time", date: "is not a day",
-    in_future: "is in the future", too_old: "is too long ago", before_start: "is before the first day", before_year: "is before this school year",
+    in_future: "is in the future", in_past: "is over already", too_old: "is too long ago", before_start: "is before the first day", before_year: "is before this school year",
     overlap: "has two that overlap", out_of_range: "is out of range", low: "is too low", too_few: "has too few entries",
     too_many: "has too many entries", too_many_values: "has too many entries", too_many_throws: "has more goes than a try has",
     too_deep: "cannot be read", order: "is in the wrong order", wrong_order: "is in the wrong order",
