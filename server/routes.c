@@ -120,6 +120,11 @@ const struct route routes[] = {
     {WRITE(DELETE, V1 "/cards/:card", T | O | S), NO_BODY, .scope = scope_card,
      .fn = h_card_delete, .doc = "Cancel a card; its sessions end"},
 
+    {WRITE(POST, V1 "/year/plan", O), JSON(LARGE), .fn = h_year_plan_post,
+     .doc = "What the end of the school year would do; stores nothing"},
+    {WRITE(POST, V1 "/year/move", O), JSON(LARGE), .fn = h_year_move_post,
+     .doc = "Classes move up as planned, leavers leave; all of it or nothing"},
+
     /* Plan */
     {READ(GET, V1 "/units", STAFF), NO_BODY, .fn = h_units_get, .doc = "Units with their lessons"},
     {WRITE(POST, V1 "/units", L | T), JSON(LARGE), .scope = scope_teach_anywhere,

@@ -12,3 +12,8 @@
  *   "bidi"              a control that turns the direction of the text around
  *   "not_text"          not valid UTF-8 */
 const char *name_fault(const char *s, size_t n, size_t max);
+
+/* The name of a class of year group `year` for the year after: every number in it that is `year`
+ * is one more ("3 Alder" -> "4 Alder", "Year 3" -> "Year 4"). NULL when there is none, or when a
+ * neighbour of it stands in the name too ("3/4": a class of two year groups). On ctx. */
+char *name_year_up(void *ctx, const char *name, int year);

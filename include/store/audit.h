@@ -26,3 +26,6 @@ enum err audit_walk(struct store *st, audit_each *each, void *arg) MUST_USE;
 /* Up to `max` rows with seq < before (0: from the end), newest first, on ctx. */
 enum err audit_page(struct store *st, void *ctx, int64_t before, size_t max,
                     struct audit_row **out, size_t *n) MUST_USE;
+/* The last rows of that action (20 at most), newest first, on ctx. */
+enum err audit_of_action(struct store *st, void *ctx, const char *action, struct audit_row **out,
+                         size_t *n) MUST_USE;

@@ -14,6 +14,7 @@
 #include <string.h>
 #include <utf8proc.h>
 
+#include "base/buf.h"
 #include "base/mem.h"
 #include "base/text.h"
 
@@ -96,4 +97,39 @@ const char *name_fault(const char *s, size_t n, size_t max)
     }
     talloc_free(mem);
     return fault;
+}
+
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* The number that begins at `s`, capped; *n is how many digits it has. */
+static int number_at(const char *s, size_t *n)
+{
+    int v = 0;
+    for (*n = 0; is_digit(s[*n]); (*n)++) {
+        v = v < 1000 ? v * 10 + (s[*n] - '0') : v;
+    }
+    return v;
+}
+
+char *name_year_up(void *ctx, const char *name, int year)
+{
+    struct buf out;
+    bool found = false, neighbour = false;
+    buf_init(&out, ctx);
+    for (const char *s = name; *s;) {
+        size_t n = 0;
+        int v = is_digit(*s) ? number_at(s, &n) : -1;
+        found = found || v == year;
+        neighbour = neighbour || v == year + 1 || (v >= 0 && v == year - 1);
+        if (v >= 0 && v == year) {
+            buf_int(&out, year + 1);
+        } else {
+            buf_bytes(&out, s, n > 0 ? n : 1);
+        }
+        s += n > 0 ? n : 1;
+    }
+    return found && !neighbour ? out.data : NULL;
 }

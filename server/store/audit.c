@@ -9,7 +9,7 @@
 #include "base/mem.h"
 #include "store/query.h"
 
-enum { LAST, INSERT, WALK, PAGE };
+enum { LAST, INSERT, WALK, PAGE, OF_ACTION };
 
 static const struct stmt_def defs[] = {
     [LAST] = {"audit last", "SELECT seq, mac FROM audit /*scan: one row*/"
@@ -20,6 +20,9 @@ static const struct stmt_def defs[] = {
                             " FROM audit /*scan: the chain is checked whole*/ ORDER BY seq"},
     [PAGE] = {"audit page", "SELECT seq, at, actor, action, object, code, mac FROM audit"
                             " WHERE seq < :before ORDER BY seq DESC LIMIT :max"},
+    [OF_ACTION] = {"audit of action", "SELECT seq, at, actor, action, object, code, mac FROM audit"
+                                      " WHERE action = :action ORDER BY seq DESC LIMIT 20"
+                                      " /*scan: asked a few times a year*/"},
 };
 const struct stmt_set audit_stmts = {"audit", defs, sizeof defs / sizeof *defs};
 
@@ -101,6 +104,23 @@ enum err audit_page(struct store *st, void *ctx, int64_t before, size_t max,
     query_int(&q, ":before", before > 0 ? before : INT64_MAX);
     query_int(&q, ":max", (int64_t)max);
     while (*n < max && query_row(&q)) {
+        read_row(&q, ctx, &(*out)[(*n)++]);
+    }
+    return query_end(&q);
+}
+
+enum err audit_of_action(struct store *st, void *ctx, const char *action, struct audit_row **out,
+                         size_t *n)
+{
+    struct query q;
+    size_t cap = 0;
+
+    *out = NULL;
+    *n = 0;
+    query_begin(&q, st, &audit_stmts, OF_ACTION);
+    query_text(&q, ":action", action);
+    while (query_row(&q)) {
+        mem_grow(ctx, *out, *n, &cap);
         read_row(&q, ctx, &(*out)[(*n)++]);
     }
     return query_end(&q);

@@ -29,6 +29,8 @@ static const struct stmt_def defs[] = {
     [ON_PUPIL] = {"rights on pupil",
                   "SELECT NULL FROM pupil WHERE id = :pupil"
                   " UNION ALL SELECT cr.right FROM membership m"
+                  " JOIN pupil p ON p.id = m.pupil_id"
+                  " AND (p.left_day IS NULL OR p.left_day > :today)"
                   " JOIN class_right cr ON cr.class_id = m.class_id AND " HOLDS
                   " WHERE m.pupil_id = :pupil AND " IN_TODAY},
     [ON_CHALLENGE] = {"rights on challenge",

@@ -23,6 +23,7 @@
 #include "store/staff.h"
 #include "store/statements.h"
 #include "store/units.h"
+#include "store/year.h"
 #include "store_internal.h"
 
 const struct stmt_set *const store_sets[] = {
@@ -51,5 +52,6 @@ const struct stmt_set *const store_sets[] = {
     &staff_stmts,
     &statements_stmts,
     &units_stmts,
+    &year_stmts,
     NULL,
 };

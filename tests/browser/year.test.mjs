@@ -122,4 +122,87 @@ for (const [size, box] of Object.entries(SIZES)) {
         await look(v, `back again, ${size}`);
         assert.deepEqual(v.trouble, []);
     });
+
+    test(`classes move up, ${size}`, async (t) => {
+        const { account, lead, v, page } = await office(t, box);
+        const children = async (name) => {
+            const klass = must(await lead.get("/api/v1/classes"), 200).classes.find((c) => c.name === name);
+            return must(await lead.get(`/api/v1/classes/${klass.id}/pupils`), 200).pupils.filter((p) => !p.left);
+        };
+        const years = (list) => list.reduce((all, p) => ({ ...all, [p.year_group]: (all[p.year_group] || 0) + 1 }), {});
+        const was = {};
+        for (const name of ["Acorn", "Beech", "Cedar", "Damson"]) {
+            was[name] = years(await children(name));
+        }
+        await signIn(page, account, "/staff/school", "School");
+        await press(page, /^The school year/);
+        await page.locator(".year-class").first().waitFor();
+        await look(v, `the school year, proposed, ${size}`);
+        assert.equal(await page.locator(".year-class").count(), 4);
+        assert.match(await page.locator(".year-counts").textContent(), new RegExp(`${was.Damson[6]} children leave`));
+        const choice = (label) => page.getByLabel(label).evaluate((s) => s.selectedOptions[0].textContent);
+        assert.equal(await choice("Year 1 of Acorn"), "stays in the class");
+        assert.equal(await choice("Year 2 of Acorn"), "goes to Beech");
+        assert.equal(await choice("Year 6 of Damson"), "leaves the school");
+
+        /* something that cannot be: an archive with children in it */
+        await tabTo(page, /^Put Cedar into the archive/, 200);
+        await page.keyboard.press("Space");
+        await page.getByText(/Cedar is to go to the archive, but \d+ children would be in it/).waitFor();
+        await look(v, `the school year, a problem, ${size}`);
+        await page.keyboard.press("Space");
+        await page.getByText("Before it can be done:").waitFor({ state: "detached" });
+        await page.getByLabel("Name afterwards").first().waitFor();
+        await tabTo(page, /^Name afterwards/, 200);
+        await press(page, /^Move up now/);
+        await page.getByText("Say first that a backup of today has been made.").waitFor();
+        assert.deepEqual(years(await children("Cedar")), was.Cedar, "nothing is stored before");
+        await tabTo(page, /^A backup of today has been made/, 200);
+        await page.keyboard.press("Space");
+        await press(page, /^Move up now/);
+        await page.getByText("What is next").waitFor();
+        await look(v, `the school year, done, ${size}`);
+        assert.equal(await page.evaluate(() => document.activeElement.id), "title");
+        assert.deepEqual(years(await children("Acorn")), { 2: was.Acorn[1] });
+        assert.deepEqual(years(await children("Beech")), { 3: was.Acorn[2] });
+        assert.deepEqual(years(await children("Cedar")), { 4: was.Beech[3] });
+        assert.deepEqual(years(await children("Damson")), { 5: was.Cedar[4], 6: was.Damson[5] });
+
+        await page.reload();
+        await page.getByText("The classes moved up last on").waitFor();
+        await tabTo(page, /^A backup of today has been made/, 200);
+        await page.keyboard.press("Space");
+        await press(page, /^Move up now/);
+        await page.getByText("If this is another school year, say so.").waitFor();
+        await look(v, `the school year, a second time, ${size}`);
+        assert.deepEqual(years(await children("Acorn")), { 2: was.Acorn[1] });
+        assert.deepEqual(v.trouble, []);
+    });
 }
+
+test("a plan that is no longer what it was is shown anew and not done", async (t) => {
+    const { account, lead, v, page } = await office(t, SIZES.large);
+    await signIn(page, account, "/staff/year", "The school year");
+    await page.locator(".year-class").first().waitFor();
+    const beech = must(await lead.get("/api/v1/classes"), 200).classes.find((c) => c.name === "Beech");
+    must(await lead.post(`/api/v1/classes/${beech.id}/pupils`, { display_name: "Zephyrine", year_group: 3 }), 201);
+    await tabTo(page, /^A backup of today has been made/, 200);
+    await page.keyboard.press("Space");
+    await press(page, /^Move up now/);
+    await page.getByText("Something has changed since the plan was shown.").waitFor();
+    assert.equal(must(await lead.get(`/api/v1/classes/${beech.id}/pupils`), 200).pupils.find((p) => p.display_name === "Zephyrine").year_group, 3);
+    await press(page, /^Move up now/);
+    await page.getByText("What is next").waitFor();
+    assert.deepEqual(v.trouble, []);
+});
+
+test("who is not the office moves nobody up", async (t) => {
+    const [school, browser] = [await startDemo(), await launch()];
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    const teacher = school.demo.staff.find((s) => !s.rights.length && s.classes.some((c) => c.right === "teach"));
+    const v = await visitor(browser, school.url, SIZES.small);
+    await signIn(v.page, teacher, "/staff/year", "The school year");
+    await v.page.getByText("Moving classes up is for the office.").waitFor();
+    await look(v, "the school year, not the office");
+    assert.deepEqual(v.trouble, []);
+});

@@ -36,6 +36,7 @@ function bodyFor(row, w) {
         "PUT /api/v1/pupils/{pupil}/fresh-start": { from: "2001-01-01" },
         "POST /api/v1/classes/{class}/cards": { holder: "none such" },
         "POST /api/v1/pupils/{pupil}/cards": { holder: "none such" },
+        "POST /api/v1/year/move": { id: uuid7(), seen: "0", backed_up: false },
         "POST /api/v1/units": { name: "" },
         "PUT /api/v1/units/{unit}": { name: "" },
         "POST /api/v1/activities": { name: "" },

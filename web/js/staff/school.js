@@ -179,7 +179,7 @@ async function auditBox(names) {
     const more = action("Older", () => load(), { class: "button-second" });
     const load = async () => {
         const { rows, next } = await get("/audit" + (before ? "?before=" + before : ""));
-        rows.forEach((r) => list.appendChild(el("tr", null, el("td", { class: "number" }, String(r.seq)), el("td", null, dayWords(r.on)), el("td", null, auditThing(r.actor, names)), el("td", null, r.action.replace(/_/g, " ")), el("td", null, auditThing(r.object, names)), el("td", null, AUDIT_CODES[r.code] === undefined ? r.code.replace(/_/g, " ") : AUDIT_CODES[r.code]))));
+        rows.forEach((r) => list.appendChild(el("tr", null, el("td", { class: "number" }, String(r.seq)), el("td", null, dayWords(r.on)), el("td", null, auditThing(r.actor, names)), el("td", null, r.action.replace(/_/g, " ")), el("td", null, auditThing(r.object, names)), el("td", null, r.action === "year moved up" ? "" : AUDIT_CODES[r.code] === undefined ? r.code.replace(/_/g, " ") : AUDIT_CODES[r.code]))));
         before = next;
         more.hidden = !next;
     };
@@ -196,6 +196,11 @@ start(async ({ session, body }) => {
     const known = office ? (await get("/staff")).staff.map((m) => [m.id, m.name]) : [[session.staff || session.id, session.display_name]];
     const names = new Map(known.concat(classes.map((c) => [c.id, c.name])));
     fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
+        office ? el("p", null, el("a", { href: "/staff/year" }, "The school year: classes move up, leavers leave")) : null,
         settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")), office ? wordsBox(data) : null,
         office ? await staffBox(classes) : null, office ? await sharesBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
+    const wanted = window.location.hash === "#shares" ? body.querySelector("#shares") : null;
+    if (wanted) {
+        wanted.scrollIntoView();
+    }
 });

@@ -98,7 +98,7 @@ const CODES = {
     disagree: "is not the sum of the goes", not_allowed: "is not allowed here", archived: "has been archived",
     in_use: "is in use: an assessment has that band", time_zone: "is not a time zone that this server knows",
     common: "is too easy to guess; use three or more random words", wrong: "is not right",
-    no_miss: "needs one of 0 points, for a miss", one_right: "needs exactly one right answer",
+    choose: "has to be chosen", not_empty: "still has children in it", no_miss: "needs one of 0 points, for a miss", one_right: "needs exactly one right answer",
     two_needed: "needs at least two people", may_not_read: "has somebody who may not read them",
     office_only: "can be changed by the office only", group: "is for classes only; a group takes pupils from classes",
     other_class: "belongs to another class", class_required: "is missing", not_a_class: "is a group; bring the list into a class",
@@ -111,6 +111,9 @@ const CODES = {
 /* Say all by themselves. */
 const WHOLE = {
     no_standard: "The standard version is missing: say how it is done.",
+    plan_changed: "Something has changed since the plan was shown. Look at it again, then do it.",
+    moved_already: "The classes have moved up within the last 180 days. If this is another school year, say so.",
+    back_up_first: "Say first that a backup of today has been made.",
     last_office: "Somebody has to keep the office right. Give it to another person first.",
     two_persons: "The safeguarding right is given by somebody else who holds it, never by yourself.",
     one_way_only: "Come in one way only: with a name and passphrase, or with a card.",
@@ -157,7 +160,7 @@ const LABELS = {
     lines: "Band lines", distance_mm: "Distance", holder: "For", label: "Which card", replace: "The card", cue: "Teaching point", seen: "Seen", marks: "What was seen", question: "Question",
     area: "Area", text: "Statement", met: "Yes or not yet", on: "When", archived: "Put away", outcome: "What was done",
     challenge: "Challenge", copied_from: "The activity that is copied", state: "State", before: "The page", phrase: "Phrase", left: "Has left",
-    disabled: "Disable", x1_mm: "Place of the zone", x2_mm: "Place of the zone", y1_mm: "Place of the zone", y2_mm: "Place of the zone"
+    disabled: "Disable", top_year: "Who leaves", backed_up: "The backup", again: "Another school year", seen: "The plan", x1_mm: "Place of the zone", x2_mm: "Place of the zone", y1_mm: "Place of the zone", y2_mm: "Place of the zone"
 };
 
 const NTH = {
