@@ -79,6 +79,8 @@ const struct route routes[] = {
      .doc = "Languages whose words the school has read"},
     {READ(GET, V1 "/audit", O | S), NO_BODY, .fn = h_audit_get,
      .doc = "What was done, newest first"},
+    {READ(GET, V1 "/purge-plan", O | S), NO_BODY, .fn = h_purge_plan_get,
+     .doc = "What the purge would delete, now and within 14 days"},
     {READ(GET, V1 "/home", STAFF), NO_BODY, .fn = h_home_get, .doc = "Digest for the first page"},
 
     /* Classes, pupils, roster, cards */

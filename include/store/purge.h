@@ -3,9 +3,11 @@
 #pragma once
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "base/err.h"
+#include "base/ids.h"
 #include "store/store.h"
 
 /* How long what is kept. Audit rows stay: they hold ids and fixed words only. */
@@ -36,6 +38,18 @@ enum err purge_clock(struct store *st, int64_t now, enum purge_clock *out) MUST_
 /* In a transaction. Counts rows of what is named, not those that go with them. Days are the
  * school's (clock_set_zone). */
 enum err purge_rows(struct store *st, int64_t now, struct purge_done *out) MUST_USE;
+/* The same figures by looking alone: nothing is deleted, not even for a moment. A later `now` tells
+ * what will be due by then, should nothing else change. */
+enum err purge_plan(struct store *st, int64_t now, struct purge_done *out) MUST_USE;
+
+struct purge_leaver {
+    struct pupil_id id;
+    const char *display_name;
+    int32_t left_day;               /* first day away */
+    int32_t goes_day;               /* first day on which purge_rows takes the child */
+};
+/* Everybody who has left and is still held, by the day they go; on ctx. */
+enum err purge_leavers(struct store *st, void *ctx, struct purge_leaver **out, size_t *n) MUST_USE;
 /* Files school-before-NNNN.db of DIR last changed more than PURGE_COPY_DAYS ago; with `dry` they
  * are counted only. */
 enum err purge_copies(const char *dir, int64_t now, bool dry, int64_t *out) MUST_USE;

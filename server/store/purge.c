@@ -18,12 +18,46 @@
 #include <unistd.h>
 
 #include "base/clock.h"
+#include "base/mem.h"
 #include "store/query.h"
 #include "store/school.h"
 #include "store_internal.h"
 
-enum { NEWEST, SESSIONS, CARDS, MESSAGES, LEAVERS, HAND_INS, ASSESSMENTS, SEEN, ANSWERS,
-       TAKING_PART, OLD_TICKS, SECOND_VIEWS, FRESH_STARTS, ALL_CARDS };
+enum {
+    NEWEST, SESSIONS, CARDS, MESSAGES, LEAVERS, HAND_INS, ASSESSMENTS, SEEN, ANSWERS, TAKING_PART,
+    OLD_TICKS, SECOND_VIEWS, FRESH_STARTS, ALL_CARDS, LEAVER_LIST,
+    SESSIONS_DUE, CARDS_DUE, MESSAGES_DUE, LEAVERS_DUE, HAND_INS_DUE, ASSESSMENTS_DUE, SEEN_DUE,
+    ANSWERS_DUE, TAKING_PART_DUE, OLD_TICKS_DUE, SECOND_VIEWS_DUE, FRESH_STARTS_DUE
+};
+
+/* What is due is said once, for counting and for deleting. */
+#define OLD_SESSION "session WHERE started_at < :before"
+#define OLD_CARD "card WHERE coalesce(cancelled_at, expires_at) < :before"
+#define OLD_MESSAGE \
+    "message WHERE id IN (SELECT message_id FROM message_acknowledgement" \
+    " WHERE outcome = 'recorded_elsewhere' AND at < :before)"
+#define OLD_LEAVER "pupil WHERE left_day < :before"
+#define OLD_HAND_IN "hand_in WHERE received_at < :before"
+#define OLD_ASSESSMENT "assessment WHERE at < :before"
+#define OLD_SEEN "seen WHERE on_day < :before"
+#define OLD_ANSWER "lesson_answer WHERE on_day < :before"
+#define OLD_TAKING_PART "taking_part WHERE on_day < :before"
+/* The last tick stays while the child is at the school: statements are reported at the end of a
+ * key stage, years after they were seen. What was said before it does not. */
+#define OLD_TICK \
+    "statement_tick WHERE on_day < :before AND EXISTS (SELECT 1" \
+    " FROM statement_tick n WHERE n.pupil_id = statement_tick.pupil_id" \
+    " AND n.statement_id = statement_tick.statement_id AND n.id > statement_tick.id)"
+#define OLD_SECOND_VIEW "second_view WHERE asked_day < :before"
+#define OLD_FRESH_START "fresh_start WHERE from_day < :before"
+
+#define GO(what) "DELETE FROM " what " /*scan: once a night*/"
+#define DUE(what) "SELECT count(*) FROM " what " /*scan: asked by hand*/"
+/* What goes with a leaver is not counted a second time. */
+#define DUE_OF_OTHERS(what) \
+    "SELECT count(*) FROM " what \
+    " AND pupil_id NOT IN (SELECT id FROM pupil WHERE left_day < :leavers)" \
+    " /*scan: asked by hand*/"
 
 static const struct stmt_def defs[] = {
     [NEWEST] = {"newest instant",
@@ -31,38 +65,35 @@ static const struct stmt_def defs[] = {
         " (SELECT coalesce(max(received_at), 0) FROM hand_in),"
         " (SELECT coalesce(max(seen_at), 0) FROM session),"
         " (SELECT created_at FROM school WHERE id = 1)) /*scan: once a night*/"},
-    [SESSIONS] = {"purge sessions",
-        "DELETE FROM session WHERE started_at < :before /*scan: once a night*/"},
-    [CARDS] = {"purge cards",
-        "DELETE FROM card WHERE coalesce(cancelled_at, expires_at) < :before"
-        " /*scan: once a night*/"},
-    [MESSAGES] = {"purge messages",
-        "DELETE FROM message WHERE id IN (SELECT message_id FROM message_acknowledgement"
-        " WHERE outcome = 'recorded_elsewhere' AND at < :before) /*scan: once a night*/"},
-    [LEAVERS] = {"purge leavers",
-        "DELETE FROM pupil WHERE left_day < :before /*scan: once a night*/"},
-    [HAND_INS] = {"purge hand-ins",
-        "DELETE FROM hand_in WHERE received_at < :before /*scan: once a night*/"},
-    [ASSESSMENTS] = {"purge assessments",
-        "DELETE FROM assessment WHERE at < :before /*scan: once a night*/"},
-    [SEEN] = {"purge seen", "DELETE FROM seen WHERE on_day < :before /*scan: once a night*/"},
-    [ANSWERS] = {"purge lesson answers",
-        "DELETE FROM lesson_answer WHERE on_day < :before /*scan: once a night*/"},
-    [TAKING_PART] = {"purge taking part",
-        "DELETE FROM taking_part WHERE on_day < :before /*scan: once a night*/"},
-    /* The last tick stays while the child is at the school: statements are reported at the end of
-     * a key stage, years after they were seen. What was said before it does not. */
-    [OLD_TICKS] = {"purge old ticks",
-        "DELETE FROM statement_tick WHERE on_day < :before AND EXISTS (SELECT 1"
-        " FROM statement_tick n WHERE n.pupil_id = statement_tick.pupil_id"
-        " AND n.statement_id = statement_tick.statement_id AND n.id > statement_tick.id)"
-        " /*scan: once a night*/"},
-    [SECOND_VIEWS] = {"purge second views",
-        "DELETE FROM second_view WHERE asked_day < :before /*scan: once a night*/"},
-    [FRESH_STARTS] = {"purge fresh starts",
-        "DELETE FROM fresh_start WHERE from_day < :before /*scan: once a night*/"},
+    [SESSIONS] = {"purge sessions", GO(OLD_SESSION)},
+    [CARDS] = {"purge cards", GO(OLD_CARD)},
+    [MESSAGES] = {"purge messages", GO(OLD_MESSAGE)},
+    [LEAVERS] = {"purge leavers", GO(OLD_LEAVER)},
+    [HAND_INS] = {"purge hand-ins", GO(OLD_HAND_IN)},
+    [ASSESSMENTS] = {"purge assessments", GO(OLD_ASSESSMENT)},
+    [SEEN] = {"purge seen", GO(OLD_SEEN)},
+    [ANSWERS] = {"purge lesson answers", GO(OLD_ANSWER)},
+    [TAKING_PART] = {"purge taking part", GO(OLD_TAKING_PART)},
+    [OLD_TICKS] = {"purge old ticks", GO(OLD_TICK)},
+    [SECOND_VIEWS] = {"purge second views", GO(OLD_SECOND_VIEW)},
+    [FRESH_STARTS] = {"purge fresh starts", GO(OLD_FRESH_START)},
     [ALL_CARDS] = {"cancel all cards",
         "UPDATE card SET cancelled_at = :now WHERE cancelled_at IS NULL /*scan: after a restore*/"},
+    [LEAVER_LIST] = {"leavers by day",
+        "SELECT id, display_name, left_day FROM pupil WHERE left_day IS NOT NULL"
+        " ORDER BY left_day, name_key COLLATE by_name, id /*scan: asked by hand*/"},
+    [SESSIONS_DUE] = {"due sessions", DUE(OLD_SESSION)},
+    [CARDS_DUE] = {"due cards", DUE(OLD_CARD)},
+    [MESSAGES_DUE] = {"due messages", DUE(OLD_MESSAGE)},
+    [LEAVERS_DUE] = {"due leavers", DUE(OLD_LEAVER)},
+    [HAND_INS_DUE] = {"due hand-ins", DUE_OF_OTHERS(OLD_HAND_IN)},
+    [ASSESSMENTS_DUE] = {"due assessments", DUE_OF_OTHERS(OLD_ASSESSMENT)},
+    [SEEN_DUE] = {"due seen", DUE_OF_OTHERS(OLD_SEEN)},
+    [ANSWERS_DUE] = {"due lesson answers", DUE_OF_OTHERS(OLD_ANSWER)},
+    [TAKING_PART_DUE] = {"due taking part", DUE_OF_OTHERS(OLD_TAKING_PART)},
+    [OLD_TICKS_DUE] = {"due old ticks", DUE_OF_OTHERS(OLD_TICK)},
+    [SECOND_VIEWS_DUE] = {"due second views", DUE_OF_OTHERS(OLD_SECOND_VIEW)},
+    [FRESH_STARTS_DUE] = {"due fresh starts", DUE_OF_OTHERS(OLD_FRESH_START)},
 };
 const struct stmt_set purge_stmts = {"purge", defs, sizeof defs / sizeof *defs};
 
@@ -93,35 +124,88 @@ enum err purge_clock(struct store *st, int64_t now, enum purge_clock *out)
     return e;
 }
 
-enum err purge_rows(struct store *st, int64_t now, struct purge_done *out)
+struct step {
+    size_t gone, due;           /* statements */
+    bool of_others;             /* the counting one leaves out what goes with leavers */
+    int64_t before;
+    int64_t *rows;
+};
+enum { STEPS = 12 };
+
+static void steps_of(int64_t now, struct purge_done *out, struct step steps[STEPS])
 {
     const int32_t today = clock_day(now);
     /* The first day of last school year: what is older has had a whole year after its own. */
     const int32_t year = school_year_first(school_year_first(today) - 1);
-    *out = (struct purge_done){0};
-    struct {
-        size_t which;
-        int64_t before;
-        int64_t *rows;
-    } steps[] = {
-        {SESSIONS, now - PURGE_SESSION_S, &out->sessions},
-        {CARDS, clock_day_start(today - PURGE_CARD_DAYS), &out->cards},
-        {MESSAGES, clock_day_start(today - PURGE_MESSAGE_DAYS), &out->messages},
-        {LEAVERS, today - PURGE_LEAVER_DAYS, &out->leavers},
-        {HAND_INS, clock_day_start(today - PURGE_HAND_IN_DAYS), &out->hand_ins},
-        {ASSESSMENTS, clock_day_start(year), &out->decisions},
-        {SEEN, year, &out->decisions},
-        {ANSWERS, year, &out->decisions},
-        {TAKING_PART, year, &out->decisions},
-        {OLD_TICKS, year, &out->decisions},
-        {SECOND_VIEWS, year, &out->decisions},
-        {FRESH_STARTS, school_year_first(today), &out->decisions},
+    const struct step all[STEPS] = {
+        {SESSIONS, SESSIONS_DUE, false, now - PURGE_SESSION_S, &out->sessions},
+        {CARDS, CARDS_DUE, false, clock_day_start(today - PURGE_CARD_DAYS), &out->cards},
+        {MESSAGES, MESSAGES_DUE, false, clock_day_start(today - PURGE_MESSAGE_DAYS),
+         &out->messages},
+        {LEAVERS, LEAVERS_DUE, false, today - PURGE_LEAVER_DAYS, &out->leavers},
+        {HAND_INS, HAND_INS_DUE, true, clock_day_start(today - PURGE_HAND_IN_DAYS),
+         &out->hand_ins},
+        {ASSESSMENTS, ASSESSMENTS_DUE, true, clock_day_start(year), &out->decisions},
+        {SEEN, SEEN_DUE, true, year, &out->decisions},
+        {ANSWERS, ANSWERS_DUE, true, year, &out->decisions},
+        {TAKING_PART, TAKING_PART_DUE, true, year, &out->decisions},
+        {OLD_TICKS, OLD_TICKS_DUE, true, year, &out->decisions},
+        {SECOND_VIEWS, SECOND_VIEWS_DUE, true, year, &out->decisions},
+        {FRESH_STARTS, FRESH_STARTS_DUE, true, school_year_first(today), &out->decisions},
     };
+    *out = (struct purge_done){0};
+    memcpy(steps, all, sizeof all);
+}
+
+enum err purge_rows(struct store *st, int64_t now, struct purge_done *out)
+{
+    struct step steps[STEPS];
     enum err e = OK;
-    for (size_t i = 0; e == OK && i < sizeof steps / sizeof *steps; i++) {
-        e = run(st, steps[i].which, ":before", steps[i].before, steps[i].rows);
+    steps_of(now, out, steps);
+    for (size_t i = 0; e == OK && i < STEPS; i++) {
+        e = run(st, steps[i].gone, ":before", steps[i].before, steps[i].rows);
     }
     return e;
+}
+
+enum err purge_plan(struct store *st, int64_t now, struct purge_done *out)
+{
+    struct step steps[STEPS];
+    enum err e = OK;
+    steps_of(now, out, steps);
+    for (size_t i = 0; e == OK && i < STEPS; i++) {
+        struct query q;
+        query_begin(&q, st, &purge_stmts, steps[i].due);
+        query_int(&q, ":before", steps[i].before);
+        if (steps[i].of_others) {
+            query_int(&q, ":leavers", clock_day(now) - PURGE_LEAVER_DAYS);
+        }
+        if (query_row(&q)) {
+            *steps[i].rows += col_int(&q, 0);
+        }
+        e = query_end(&q);
+    }
+    return e;
+}
+
+enum err purge_leavers(struct store *st, void *ctx, struct purge_leaver **out, size_t *n)
+{
+    struct query q;
+    size_t cap = 0;
+    *out = NULL;
+    *n = 0;
+    query_begin(&q, st, &purge_stmts, LEAVER_LIST);
+    while (query_row(&q)) {
+        mem_grow(ctx, *out, *n, &cap);
+        int32_t left = (int32_t)col_int(&q, 2);
+        (*out)[(*n)++] = (struct purge_leaver){
+            .id = {col_int(&q, 0)},
+            .display_name = col_text(&q, 1, ctx),
+            .left_day = left,
+            .goes_day = left + PURGE_LEAVER_DAYS + 1,
+        };
+    }
+    return query_end(&q);
 }
 
 enum err purge_all_cards(struct store *st, int64_t now, int64_t *cancelled)

@@ -161,6 +161,8 @@ for (const [size, box] of Object.entries(SIZES)) {
         await page.keyboard.press("Space");
         await press(page, /^Move up now/);
         await page.getByText("What is next").waitFor();
+        await page.locator("#purge li").first().waitFor();
+        assert.equal(await page.locator("#purge li a").count(), was.Damson[6], "those who left are told with the day they go");
         await look(v, `the school year, done, ${size}`);
         assert.equal(await page.evaluate(() => document.activeElement.id), "title");
         assert.deepEqual(years(await children("Acorn")), { 2: was.Acorn[1] });
@@ -204,5 +206,20 @@ test("who is not the office moves nobody up", async (t) => {
     await signIn(v.page, teacher, "/staff/year", "The school year");
     await v.page.getByText("Moving classes up is for the office.").waitFor();
     await look(v, "the school year, not the office");
+    assert.deepEqual(v.trouble, []);
+});
+
+test("safeguarding sees what is deleted when, without names", async (t) => {
+    const { school, lead, v, page } = await office(t, SIZES.small);
+    const guard = school.demo.staff.find((s) => s.rights.length === 1 && s.rights[0] === "safeguarding");
+    const cedar = must(await lead.get("/api/v1/classes"), 200).classes.find((c) => c.name === "Cedar");
+    const [gone] = must(await lead.get(`/api/v1/classes/${cedar.id}/pupils`), 200).pupils;
+    must(await lead.put(`/api/v1/pupils/${gone.id}`, { left: true }), 200);
+    await signIn(page, guard, "/staff/school", "School");
+    await press(page, /^What is deleted, and when/);
+    await page.locator("#purge li", { hasText: "1 child" }).waitFor();
+    await page.getByRole("rowheader", { name: "Children's messages" }).waitFor();
+    assert.ok(!(await page.locator("main").textContent()).includes(gone.display_name));
+    await look(v, "what is deleted, for safeguarding");
     assert.deepEqual(v.trouble, []);
 });

@@ -4,7 +4,8 @@
 
 import test from "node:test";
 import assert from "node:assert/strict";
-import { startSchool } from "../lib/server.mjs";
+import { execFileSync } from "node:child_process";
+import { startSchool, thrice } from "../lib/server.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
 import { makeWorld, makeClass, makeStaff, makeCards, setChallenge, day, must } from "../lib/world.mjs";
 
@@ -145,4 +146,25 @@ test("a family card ends on 31 August", async () => {
     await makeCards(w, klass.id, "pupil");
     const cards = must(await office.get(`/api/v1/pupils/${klass.pupils[0].id}/cards`), 200).cards;
     assert.deepEqual(cards.map((c) => [c.for, c.expires_on && c.expires_on.slice(5)]).sort(), [["family", "08-31"], ["pupil", null]]);
+});
+
+test("the purge plan: who has left and when they go, to the office with names, messages to safeguarding alone", async () => {
+    const klass = await makeClass(w, "5 Aspen", ["Bellamy", "Corin"]);
+    const guard = await w.staff.safeguarding.again();
+    const plan = async (client) => must(await client.get("/api/v1/purge-plan"), 200);
+    const before = await plan(office);
+    must(await office.put(`/api/v1/pupils/${klass.pupils[0].id}`, { left: true }), 200);
+    const seen = await plan(office);
+    assert.deepEqual(seen.leavers.filter((l) => l.pupil.id === klass.pupils[0].id), [{ pupil: { id: klass.pupils[0].id, display_name: "Bellamy" }, left_on: day(0), goes_on: day(61) }]);
+    assert.equal(seen.leavers.length, before.leavers.length + 1);
+    assert.deepEqual([seen.on, seen.last_on, seen.clock, seen.now.leavers, seen.within_14_days.leavers, seen.now.messages], [day(0), null, "fits", 0, 0, null]);
+    assert.ok(seen.within_14_days.sessions > 0, "today's sign-ins are gone by then");
+    const theirs = await plan(guard);
+    assert.ok(theirs.leavers.every((l) => l.pupil === null) && theirs.leavers.length === seen.leavers.length);
+    assert.equal(typeof theirs.now.messages, "number");
+    assert.ok(!JSON.stringify(theirs).includes("Bellamy"));
+    must(await office.put(`/api/v1/pupils/${klass.pupils[0].id}`, { left: false }), 200);
+    assert.equal((await plan(office)).leavers.length, before.leavers.length, "who is back is not deleted");
+    execFileSync(thrice, ["purge", "--data", school.data], { encoding: "utf8" });
+    assert.equal((await plan(office)).last_on, day(0));
 });

@@ -7,6 +7,7 @@ import { get, post, uuid7 } from "../api.js";
 import { el, fill, banner, choices, announce, focusOn, byId } from "../dom.js";
 import { field } from "../field.js";
 import { start, titled, has, action, form, showError } from "./shell.js";
+import { purgeBox } from "./purge.js";
 import { InputError, count, dayWords, yearDay, yearGroup } from "./words.js";
 
 const AGAIN_DAYS = 180;         /* within which the server asks once more */
@@ -144,6 +145,7 @@ async function planner(body) {
         }
         fill(body, doneBox(plan, done.on));
         focusOn(byId("title"));
+        byId("purge").replaceWith(await purgeBox());
     }, el("h2", null, "Do it"), el("p", null, el("strong", null, "This cannot be undone in one step."), " Only a backup brings back the day before. It is done as a whole or not at all."), saved, again,
     el("div", { class: "buttons" }, el("button", { class: "button" }, "Move up now")));
     return el("div", null, plan.last_on ? banner("careful", el("p", null, "The classes moved up last on " + yearDay(plan.last_on) + ".")) : null,
@@ -156,11 +158,14 @@ async function planner(body) {
 
 start(async ({ session, body }) => {
     titled("The school year");
+    const purge = has(session, "office") || has(session, "safeguarding") ? await purgeBox() : null;
     if (!has(session, "office")) {
-        fill(body, el("p", null, "Moving classes up is for the office."));
+        fill(body, el("p", null, "Moving classes up is for the office."), purge);
         return;
     }
     const { classes } = await get("/classes");
-    fill(body, el("p", { class: "quiet" }, "At the end of the school year, or on the first days of the next, every child goes up a year group, and those at the top leave. A class called after its year group gets the next name; from other classes the children go on to the class above, year group by year group. Look at the plan, change what is to be otherwise, then do it: nothing is stored before the last button."),
-        classes.some((c) => c.kind === "class") ? await planner(body) : el("p", { class: "lead" }, "No class yet, so nobody moves up. Add the first one on the ", el("a", { href: "/staff" }, "home page"), "."));
+    const moving = el("div");
+    fill(moving, el("p", { class: "quiet" }, "At the end of the school year, or on the first days of the next, every child goes up a year group, and those at the top leave. A class called after its year group gets the next name; from other classes the children go on to the class above, year group by year group. Look at the plan, change what is to be otherwise, then do it: nothing is stored before the last button."),
+        classes.some((c) => c.kind === "class") ? await planner(moving) : el("p", { class: "lead" }, "No class yet, so nobody moves up. Add the first one on the ", el("a", { href: "/staff" }, "home page"), "."));
+    fill(body, moving, purge);
 });
