@@ -105,6 +105,9 @@ test("all of it is done at once, as it was shown", async (t) => {
     }
     assert.equal((await adaThere.get("/api/v1/me/challenges")).status, 200, "who stays goes on with the card of before");
     await signedIn(w.url, { card: fenn });
+    const anew = must(await w.office.post(`/api/v1/classes/${w.id["5 Elm"]}/cards`, { holder: "pupil", replace: true }), 201).cards;
+    assert.deepEqual(anew.map((c) => [c.pupil.display_name, c.pupil.class]), [["Ada", "6 Elm"], ["Bo", "6 Elm"]], "cards made anew name the class of now");
+    assert.equal((await new Client(w.url).post("/api/v1/session", { card: ada })).status, 401, "and replace those of before");
     const record = (name) => teacher.client.get(`/api/v1/pupils/${w.child[name]}/record`);
     assert.equal(must(await record("Ada"), 200).hand_ins.length, 1, "old results stay the child's");
     assert.equal((await record("Cyd")).status, 404);

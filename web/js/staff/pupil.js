@@ -123,6 +123,6 @@ start(async ({ session, params, body }) => {
         teach || office ? await cardsBox(pupil, office, made) : null,
         teach || office ? changeBox(pupil, office, teach) : null,
         office ? await whereBox(pupil, (now) => fill(place, whereNow(now))) : null,
-        results ? el("p", { class: "small no-print" }, el("a", { href: "/api/v1/exports/pupil.json?pupil=" + id }, "A copy of this child's data"),
-            " (" + count(record.hand_ins.length, "hand-in", "hand-ins") + ")") : null);
+        results || office ? el("p", { class: "small no-print" }, el("a", { href: "/api/v1/exports/pupil.json?pupil=" + id }, "A copy of this child's data"),
+            record ? " (" + count(record.hand_ins.length, "hand-in", "hand-ins") + ")" : " (without results)") : null);
 });
