@@ -60,7 +60,7 @@ for (const [size, box] of Object.entries(SIZES)) {
         await press(page, new RegExp("^Give again: " + helper.name));
         assert.match(await page.evaluate(() => document.activeElement.selectedOptions[0].textContent), new RegExp(helper.name));
         await press(page, /^Give the right|^Save the change/);
-        await page.locator("#problem", { hasText: `${helper.name}: help Beech till Fri` }).waitFor();
+        await page.locator("#shares .banner", { hasText: `${helper.name}: help Beech till Fri` }).waitFor();
         const week = await held();
         assert.equal(new Date(week.until + "T12:00:00Z").getUTCDay(), 5, "till Friday is a Friday");
         assert.equal(week.over, false);
@@ -74,7 +74,7 @@ for (const [size, box] of Object.entries(SIZES)) {
         await page.keyboard.press("ArrowRight");
         await page.keyboard.press("Tab");
         await page.keyboard.press("Enter");
-        await page.locator("#problem", { hasText: `${helper.name}: read Beech, no last day.` }).waitFor();
+        await page.locator("#shares .banner", { hasText: `${helper.name}: read Beech, no last day.` }).waitFor();
         assert.deepEqual([(await held()).right, (await held()).until], ["read", null]);
 
         await press(page, /^Give somebody Beech/);
@@ -82,7 +82,7 @@ for (const [size, box] of Object.entries(SIZES)) {
         await page.getByText("Choose somebody.").waitFor();
         await look(v, `shares, nobody chosen, ${size}`);
         await press(page, new RegExp("^Take away: " + helper.name));
-        await page.locator("#problem", { hasText: `${helper.name} no longer has Beech.` }).waitFor();
+        await page.locator("#shares .banner", { hasText: `${helper.name} no longer has Beech.` }).waitFor();
         assert.equal(await held(), undefined);
         assert.deepEqual(v.trouble, []);
     });

@@ -4,9 +4,9 @@
  * changed at a time, and nobody else's with it. */
 
 import { get, put } from "../api.js";
-import { el, fill, choices } from "../dom.js";
+import { el, fill, banner, choices, announce } from "../dom.js";
 import { field } from "../field.js";
-import { action, form, notice } from "./shell.js";
+import { action, form } from "./shell.js";
 import { RIGHTS, count, dayWords } from "./words.js";
 
 /* The day as a form and the server write it, in this device's time zone. */
@@ -69,7 +69,8 @@ function classBox(klass, staff) {
         const next = classBox(klass, (await get("/staff")).staff);
         next.open = true;
         box.replaceWith(next);
-        notice(words);
+        next.querySelector("summary").after(banner("good", el("p", null, words)));      /* where the eyes are: the page is long */
+        announce(words);
         next.querySelector("summary").focus();
     };
     const save = async (id, wanted) => {
