@@ -156,6 +156,12 @@ const struct route routes[] = {
      .fn = h_challenge_get, .doc = "One challenge with its activity"},
     {WRITE(PUT, V1 "/challenges/:challenge", L | T), JSON(SMALL), .scope = scope_challenge_teach,
      .fn = h_challenge_put, .doc = "Move the due or closing day"},
+    {READ(GET, V1 "/challenges/:challenge/starts", T | L), NO_BODY,
+     .scope = scope_challenge_starts, .fn = h_challenge_starts_get,
+     .doc = "Which version each child of ?class= starts with"},
+    {WRITE(PUT, V1 "/challenges/:challenge/starts", T | L), JSON(USUAL),
+     .scope = scope_challenge_starts, .fn = h_challenge_starts_put,
+     .doc = "Which version chosen children of ?class= start with"},
 
     /* A child's tries */
     {READ(GET, V1 "/me/challenges", P), NO_BODY, .fn = h_me_challenges_get,

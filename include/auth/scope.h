@@ -44,6 +44,7 @@ bool scope_challenge_own(struct request *rq); /* pupil: set for a class of mine 
 bool scope_challenge_teach(struct request *rq); /* teach */
 bool scope_challenge_results(struct request *rq); /* teach or read; with ?class=, on that class */
 bool scope_challenge_enter(struct request *rq); /* teach or help */
+bool scope_challenge_starts(struct request *rq); /* teach or help */
 /* args[0] is the hand-in (uuid) */
 bool scope_hand_in_own(struct request *rq); /* pupil: own */
 bool scope_hand_in_mark(struct request *rq); /* teach on its pupil */

@@ -17,6 +17,7 @@ enum {
     PURGE_MESSAGE_DAYS = 30,        /* since somebody said it is in the school's own record */
     PURGE_LEAVER_DAYS = 60,         /* since the last day: the whole child */
     PURGE_HAND_IN_DAYS = 400,       /* since it arrived */
+    PURGE_STARTING_DAYS = 35,       /* since the challenge closed: as long as tries may come late */
     PURGE_COPY_DAYS = 35,           /* copies made before a migration */
     PURGE_CLOCK_BACK_S = 3600,      /* clock earlier than something stored: refused */
     PURGE_CLOCK_AHEAD_DAYS = 45,    /* nothing stored for longer than that: asked about */

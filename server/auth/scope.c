@@ -216,6 +216,18 @@ bool scope_challenge_results(struct request *rq)
     return staff_passes(rq, &f, RESULTS);
 }
 
+/* The teacher of the class that ?class= names. That class has the challenge: asked in the store. */
+bool scope_challenge_starts(struct request *rq)
+{
+    int64_t class_id = 0;
+
+    if (!passes(rq, rights_challenge, rq->args[0].id, TEACH) ||
+        request_query_id(rq, "class", &class_id) != OK) {
+        return false;
+    }
+    return !class_id || passes(rq, rights_class, class_id, TEACH);
+}
+
 bool scope_challenge_enter(struct request *rq)
 {
     return passes(rq, rights_challenge, rq->args[0].id, ENTER);

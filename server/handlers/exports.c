@@ -13,6 +13,7 @@
 #include "record_internal.h"
 #include "second_internal.h"
 #include "store/cards.h"
+#include "store/starting_versions.h"
 
 static enum err read_class(struct request *rq, struct export_ask *ask)
 {
@@ -80,6 +81,19 @@ static enum err taking_part(struct request *rq, struct buf *b, struct pupil_id i
         buf_printf(b, ",\"band\":%d,\"on\":", list.v[i].band);
         view_day(b, list.v[i].on_day);
         buf_str(b, "}");
+    }
+    buf_str(b, "]");
+    return e;
+}
+
+static enum err starting(struct request *rq, struct buf *b, struct pupil_id id)
+{
+    struct starting_version_list list;
+    enum err e = starting_versions_of_pupil(rq->store, rq->mem, id, &list);
+    buf_str(b, ",\"starting_versions\":[");
+    for (size_t i = 0; e == OK && i < list.n; i++) {
+        buf_printf(b, "%s{\"challenge\":%d,\"version\":\"%s\"}", i > 0 ? "," : "",
+                   list.v[i].challenge_number, version_kind_word(list.v[i].kind));
     }
     buf_str(b, "]");
     return e;
@@ -157,6 +171,9 @@ static enum err results(struct request *rq, struct buf *b, struct pupil_id id)
     }
     if (e == OK) {
         e = taking_part(rq, b, id);
+    }
+    if (e == OK) {
+        e = starting(rq, b, id);
     }
     return e == OK ? second_views(rq, b, id) : e;
 }

@@ -12,6 +12,7 @@
 #include "store/pupils.h"
 #include "store/scoring.h"
 #include "store/school.h"
+#include "store/starting_versions.h"
 
 enum { SURPRISE_ROOM = 1 << 20 };
 
@@ -247,7 +248,14 @@ enum err hand_in_check(struct request *rq, struct hand_in_input *in,
                        const struct hand_in_about *about)
 {
     struct check c = {.rq = rq, .in = in, .activity = about->activity};
-    c.version = in->h.version.v == 0 ? activity_version_of(c.activity, VERSION_STANDARD)
+    enum version_kind start = VERSION_STANDARD;
+    if (in->h.version.v == 0) {
+        enum err e = starting_version_get(rq->store, in->h.pupil, in->h.challenge, &start);
+        if (e != OK) {
+            return e;
+        }
+    }
+    c.version = in->h.version.v == 0 ? activity_version_of(c.activity, start)
                                      : activity_version(c.activity, in->h.version);
     if (!c.version) {
         return request_blame(rq, "/version", "not_a_choice", NULL);

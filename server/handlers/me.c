@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT
  * A child's own pages: what is set now, one challenge with all its screens need, the lines of this
  * school year. Never a band, never anybody else. */
+#include <string.h>
+
 #include "base/clock.h"
 #include "base/mem.h"
 #include "handlers/activity_view.h"
@@ -10,6 +12,7 @@
 #include "store/fresh_start.h"
 #include "store/grid.h"
 #include "store/school.h"
+#include "store/starting_versions.h"
 
 /* A child's word for how it stands. */
 static const char *state_word(enum grid_state s)
@@ -136,6 +139,24 @@ static void own_hand_ins(struct buf *b, const struct hand_in_list *own)
     buf_str(b, "],");
 }
 
+/* The version that the child starts with comes first; all others are there as ever. */
+static enum err start_first(struct request *rq, struct challenge_id id, const struct activity **a)
+{
+    enum version_kind kind = VERSION_STANDARD;
+    enum err e = starting_version_get(rq->store, rq->who.pupil, id, &kind);
+    const struct activity_version *start = activity_version_of(*a, kind);
+    if (e != OK || kind == VERSION_STANDARD || !start) {
+        return e;
+    }
+    struct activity *own = mem_new(rq->mem, struct activity);
+    *own = **a;
+    const size_t at = (size_t)(start - (*a)->versions);
+    memmove(&own->versions[1], &own->versions[0], at * sizeof *own->versions);
+    own->versions[0] = *start;
+    *a = own;
+    return OK;
+}
+
 enum err h_me_challenge_get(struct request *rq, struct reply *rp)
 {
     struct challenge c;
@@ -151,6 +172,9 @@ enum err h_me_challenge_get(struct request *rq, struct reply *rp)
     }
     if (e == OK) {
         e = hand_ins_of_pupil_challenge(rq->store, rq->mem, rq->who.pupil, id, &own);
+    }
+    if (e == OK) {
+        e = start_first(rq, id, &a);
     }
     if (e != OK) {
         return e;

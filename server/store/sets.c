@@ -21,6 +21,7 @@
 #include "store/second_views.h"
 #include "store/sessions.h"
 #include "store/staff.h"
+#include "store/starting_versions.h"
 #include "store/statements.h"
 #include "store/units.h"
 #include "store/year.h"
@@ -50,6 +51,7 @@ const struct stmt_set *const store_sets[] = {
     &second_views_stmts,
     &sessions_stmts,
     &staff_stmts,
+    &starting_versions_stmts,
     &statements_stmts,
     &units_stmts,
     &year_stmts,

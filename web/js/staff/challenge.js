@@ -26,7 +26,8 @@ function facts(data) {
 /* The ways to take a whole class's tries. */
 function pileLink(challenge, klass, name) {
     return el("p", { class: "link" }, el("a", { href: "/staff/paper?id=" + challenge.id + "&class=" + klass }, "A pile of sheets" + (name ? " of " + name : "")), " · ",
-        el("a", { href: "/staff/hall?id=" + challenge.id + "&class=" + klass }, "In the hall"));
+        el("a", { href: "/staff/hall?id=" + challenge.id + "&class=" + klass }, "In the hall"), " · ",
+        el("a", { href: "/staff/starts?id=" + challenge.id + "&class=" + klass }, "Another first version for some"));
 }
 
 function printLink(challenge, klass) {

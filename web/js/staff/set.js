@@ -21,6 +21,7 @@ function doneBox(challenge) {
         el("p", null, "For " + challenge.classes.map((c) => c.name).join(", ") + ", due " + dayWords(challenge.due_at) + "."),
         el("div", { class: "buttons" }, el("a", { class: "button", href: "/staff/class?id=" + challenge.classes[0].id }, "Who's done it"),
             el("a", { class: "button-second", href: "/staff/sheets?id=" + challenge.id + "&class=" + challenge.classes[0].id }, "Print home sheets"),
+            el("a", { class: "button-second", href: "/staff/starts?id=" + challenge.id + "&class=" + challenge.classes[0].id }, "Another first version for some"),
             el("a", { class: "button-second", href: "/staff" }, "Home")));
 }
 
