@@ -53,6 +53,7 @@ bool scope_hand_in_mark(struct request *rq); /* teach on its pupil */
 bool scope_unit_any(struct request *rq);
 bool scope_unit_teach(struct request *rq); /* the unit is there; teach anywhere */
 bool scope_unit_pupil_teach(struct request *rq); /* args[1] the pupil: teach */
+bool scope_unit_pupil_report(struct request *rq); /* args[1] the pupil: teach */
 /* teach on some class, or an allowed school-wide right */
 bool scope_teach_anywhere(struct request *rq);
 bool scope_message(struct request *rq); /* args[0] the message: teach on its pupil */

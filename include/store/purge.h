@@ -24,6 +24,7 @@ enum {
 };
 /* Assessments, what was seen, answered in lessons and taking part: to the end of the school year
  * after. The last tick of a statement stays until the child has left; earlier ones go as these.
+ * Report drafts that nobody called done go with their school year.
  * Second views go as assessments do; a fresh start with its school year, after which it changes
  * nothing. */
 

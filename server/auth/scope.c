@@ -279,6 +279,12 @@ bool scope_unit_pupil_teach(struct request *rq)
     return unit_there(rq) && passes(rq, rights_pupil, rq->args[1].id, TEACH);
 }
 
+/* Report sentences: written by whoever teaches or reads the child's class. */
+bool scope_unit_pupil_report(struct request *rq)
+{
+    return unit_there(rq) && passes(rq, rights_pupil, rq->args[1].id, ALLOW_TEACH | ALLOW_READ);
+}
+
 bool scope_teach_anywhere(struct request *rq)
 {
     return anywhere(rq, TEACH);

@@ -13,6 +13,7 @@
 #include "record_internal.h"
 #include "second_internal.h"
 #include "store/cards.h"
+#include "store/reports.h"
 #include "store/starting_versions.h"
 
 static enum err read_class(struct request *rq, struct export_ask *ask)
@@ -99,6 +100,28 @@ static enum err starting(struct request *rq, struct buf *b, struct pupil_id id)
     return e;
 }
 
+/* Drafts are shown to those who may write them. */
+static enum err reports(struct request *rq, struct buf *b, struct pupil_id id)
+{
+    struct report_list list;
+    if ((rights_on_pupil(rq, id.v) & (ALLOW_TEACH | ALLOW_READ)) == 0) {
+        return OK;
+    }
+    enum err e = reports_of_pupil(rq->store, rq->mem, id, &list);
+    buf_str(b, ",\"report_drafts\":[");
+    for (size_t i = 0; e == OK && i < list.n; i++) {
+        buf_str(b, i > 0 ? ",{\"unit\":" : "{\"unit\":");
+        json_txt(b, list.v[i].unit_name);
+        buf_str(b, ",\"text\":");
+        json_txt(b, list.v[i].text);
+        buf_str(b, ",\"written_on\":");
+        view_day(b, list.v[i].on_day);
+        buf_str(b, "}");
+    }
+    buf_str(b, "]");
+    return e;
+}
+
 static void band_or_null(struct buf *b, const char *name, int band)
 {
     if (band >= 0) {
@@ -174,6 +197,9 @@ static enum err results(struct request *rq, struct buf *b, struct pupil_id id)
     }
     if (e == OK) {
         e = starting(rq, b, id);
+    }
+    if (e == OK) {
+        e = reports(rq, b, id);
     }
     return e == OK ? second_views(rq, b, id) : e;
 }

@@ -25,9 +25,10 @@
 
 enum {
     NEWEST, SESSIONS, CARDS, MESSAGES, LEAVERS, HAND_INS, ASSESSMENTS, SEEN, ANSWERS, TAKING_PART,
-    OLD_TICKS, SECOND_VIEWS, FRESH_STARTS, STARTING, ALL_CARDS, LEAVER_LIST,
+    OLD_TICKS, SECOND_VIEWS, FRESH_STARTS, STARTING, REPORTS, ALL_CARDS, LEAVER_LIST,
     SESSIONS_DUE, CARDS_DUE, MESSAGES_DUE, LEAVERS_DUE, HAND_INS_DUE, ASSESSMENTS_DUE, SEEN_DUE,
-    ANSWERS_DUE, TAKING_PART_DUE, OLD_TICKS_DUE, SECOND_VIEWS_DUE, FRESH_STARTS_DUE, STARTING_DUE
+    ANSWERS_DUE, TAKING_PART_DUE, OLD_TICKS_DUE, SECOND_VIEWS_DUE, FRESH_STARTS_DUE, STARTING_DUE,
+    REPORTS_DUE
 };
 
 /* What is due is said once, for counting and for deleting. */
@@ -52,6 +53,8 @@ enum {
 #define OLD_FRESH_START "fresh_start WHERE from_day < :before"
 #define OLD_STARTING \
     "starting_version WHERE challenge_id IN (SELECT id FROM challenge WHERE closes_at < :before)"
+
+#define OLD_REPORT "report WHERE on_day < :before"
 
 #define GO(what) "DELETE FROM " what " /*scan: once a night*/"
 #define DUE(what) "SELECT count(*) FROM " what " /*scan: asked by hand*/"
@@ -79,6 +82,7 @@ static const struct stmt_def defs[] = {
     [OLD_TICKS] = {"purge old ticks", GO(OLD_TICK)},
     [SECOND_VIEWS] = {"purge second views", GO(OLD_SECOND_VIEW)},
     [FRESH_STARTS] = {"purge fresh starts", GO(OLD_FRESH_START)},
+    [REPORTS] = {"purge reports", GO(OLD_REPORT)},
     [STARTING] = {"purge starting versions", GO(OLD_STARTING)},
     [ALL_CARDS] = {"cancel all cards",
         "UPDATE card SET cancelled_at = :now WHERE cancelled_at IS NULL /*scan: after a restore*/"},
@@ -97,6 +101,7 @@ static const struct stmt_def defs[] = {
     [OLD_TICKS_DUE] = {"due old ticks", DUE_OF_OTHERS(OLD_TICK)},
     [SECOND_VIEWS_DUE] = {"due second views", DUE_OF_OTHERS(OLD_SECOND_VIEW)},
     [FRESH_STARTS_DUE] = {"due fresh starts", DUE_OF_OTHERS(OLD_FRESH_START)},
+    [REPORTS_DUE] = {"due reports", DUE_OF_OTHERS(OLD_REPORT)},
     [STARTING_DUE] = {"due starting versions", DUE_OF_OTHERS(OLD_STARTING)},
 };
 const struct stmt_set purge_stmts = {"purge", defs, sizeof defs / sizeof *defs};
@@ -134,7 +139,7 @@ struct step {
     int64_t before;
     int64_t *rows;
 };
-enum { STEPS = 13 };
+enum { STEPS = 14 };
 
 static void steps_of(int64_t now, struct purge_done *out, struct step steps[STEPS])
 {
@@ -156,6 +161,7 @@ static void steps_of(int64_t now, struct purge_done *out, struct step steps[STEP
         {OLD_TICKS, OLD_TICKS_DUE, true, year, &out->decisions},
         {SECOND_VIEWS, SECOND_VIEWS_DUE, true, year, &out->decisions},
         {FRESH_STARTS, FRESH_STARTS_DUE, true, school_year_first(today), &out->decisions},
+        {REPORTS, REPORTS_DUE, true, school_year_first(today), &out->decisions},
         {STARTING, STARTING_DUE, true, clock_day_start(today - PURGE_STARTING_DAYS),
          &out->decisions},
     };

@@ -15,6 +15,7 @@
 #include "store/observations.h"
 #include "store/pupils.h"
 #include "store/purge.h"
+#include "store/reports.h"
 #include "store/results.h"
 #include "store/rights.h"
 #include "store/school.h"
@@ -45,6 +46,7 @@ const struct stmt_set *const store_sets[] = {
     &observations_stmts,
     &pupils_stmts,
     &purge_stmts,
+    &reports_stmts,
     &results_stmts,
     &rights_stmts,
     &school_stmts,

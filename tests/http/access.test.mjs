@@ -44,6 +44,7 @@ function bodyFor(row, w) {
         "PUT /api/v1/activities/{activity}/lines": { versions: { standard: [13] } },
         "POST /api/v1/challenges": { activity: w.activity.id, classes: [w.a.id], due_on: "2001-01-01" },
         "PUT /api/v1/challenges/{challenge}": { due_on: "2001-01-01" },
+        "PUT /api/v1/units/{unit}/reports/{pupil}": { text: 5 },
         "PUT /api/v1/challenges/{challenge}/starts": { starts: "none such" },
         "POST /api/v1/hand-ins": { id: uuid7(), challenge: w.challenge.id, attempts: [{ value: 13 }] },
         "POST /api/v1/messages": { about: "none such" },
@@ -95,8 +96,11 @@ async function pathFor(row, w) {
     if (/\/band-preview$/.test(path)) {
         path += `?class=${w.a.id}&lines=7,12`;
     }
-    if (/\/assess$|\/starts$|\/next-lesson$|units\/\d+\/second-views$|\/seen$|\/statements$|results\.csv|roster\.csv/.test(path)) {
+    if (/\/assess$|\/starts$|\/reports$|\/reports\/done$|\/next-lesson$|units\/\d+\/second-views$|\/seen$|\/statements$|results\.csv|roster\.csv/.test(path)) {
         path += `?class=${w.a.id}`;
+    }
+    if (/reports\.csv/.test(path)) {
+        path += `?class=${w.a.id}&unit=${w.challenge.unit.id}`;
     }
     return /pupil\.json/.test(path) ? `${path}?pupil=${w.pupil.id}` : path;
 }

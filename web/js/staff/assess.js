@@ -18,6 +18,7 @@ function links(page) {
     return el("p", { class: "unit-links no-print" },
         link("/staff/seen" + query, "Teaching points seen"), link("/staff/next" + query, "Next lesson"),
         page.mayDecide ? link("/staff/second" + query, "Second view") : null,
+        page.mayWrite ? link("/staff/reports" + query, "Reports") : null,
         link("/staff/class?id=" + encodeURIComponent(page.classId), "Who's done it"),
         link("/staff/statements?class=" + encodeURIComponent(page.classId), "Statements"),
         page.mayDecide && activities.size ? el("span", { class: "unit-lines" }, el("span", null, "Band lines:"), Array.from(activities).map(([id, name]) => link("/staff/lines?activity=" + id + "&class=" + encodeURIComponent(page.classId), name))) : null);
@@ -112,5 +113,6 @@ start(async ({ session, params, body }) => {
     const classId = params.get("class") || "";
     const klass = (await get("/classes")).classes.find((c) => c.id === classId);
     const mayDecide = rightOn(session, classId) === "teach" || has(session, "pe_lead");
-    await pageOf({ body, classId, klass, mayDecide, unit: encodeURIComponent(params.get("unit") || "") }).load();
+    const mayWrite = ["teach", "read"].indexOf(rightOn(session, classId)) >= 0;
+    await pageOf({ body, classId, klass, mayDecide, mayWrite, unit: encodeURIComponent(params.get("unit") || "") }).load();
 });

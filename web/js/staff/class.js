@@ -86,6 +86,7 @@ function tools(session, classId, all, units) {
             assess.slice(1),
             teach || has(session, "pe_lead") ? units.map((u) => link("/staff/second?unit=" + u.id + "&class=" + classId, "Second view: " + u.name)) : null,
             teach || right === "read" || has(session, "pe_lead") ? units.map((u) => link("/staff/next?unit=" + u.id + "&class=" + classId, "Next lesson: " + u.name)) : null,
+            teach || right === "read" ? units.map((u) => link("/staff/reports?unit=" + u.id + "&class=" + classId, "Reports: " + u.name)) : null,
             teach || right === "read" || has(session, "pe_lead") ? link("/staff/statements?class=" + classId, "Statements") : null,
             teach || office ? link("/staff/list?class=" + classId, "Class list") : null,
             teach || office ? link("/staff/cards?class=" + classId, "Cards") : null,
