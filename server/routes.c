@@ -77,6 +77,8 @@ const struct route routes[] = {
      .doc = "Change the school's settings"},
     {READ(GET, V1 "/words", ANYONE), NO_BODY, .no_session = true, .fn = h_words_get,
      .doc = "Languages whose words the school has read"},
+    {READ(GET, V1 "/counts", L), NO_BODY, .fn = h_head_counts_get,
+     .doc = "Counts by year group, exact and for publishing"},
     {READ(GET, V1 "/audit", O | S), NO_BODY, .fn = h_audit_get,
      .doc = "What was done, newest first"},
     {READ(GET, V1 "/purge-plan", O | S), NO_BODY, .fn = h_purge_plan_get,

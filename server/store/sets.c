@@ -11,6 +11,7 @@
 #include "store/grid.h"
 #include "store/hand_in_marks.h"
 #include "store/hand_ins.h"
+#include "store/head_counts.h"
 #include "store/messages.h"
 #include "store/observations.h"
 #include "store/pupils.h"
@@ -42,6 +43,7 @@ const struct stmt_set *const store_sets[] = {
     &hand_in_marks_stmts,
     &hand_ins_stmts,
     &hand_in_parts_stmts,
+    &head_counts_stmts,
     &messages_stmts,
     &observations_stmts,
     &pupils_stmts,

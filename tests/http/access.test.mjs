@@ -99,6 +99,9 @@ async function pathFor(row, w) {
     if (/\/assess$|\/starts$|\/reports$|\/reports\/done$|\/next-lesson$|units\/\d+\/second-views$|\/seen$|\/statements$|results\.csv|roster\.csv/.test(path)) {
         path += `?class=${w.a.id}`;
     }
+    if (/\/counts$/.test(path)) {
+        path += "?from=2026-01-01&to=2026-12-31";
+    }
     if (/reports\.csv/.test(path)) {
         path += `?class=${w.a.id}&unit=${w.challenge.unit.id}`;
     }

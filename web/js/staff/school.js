@@ -196,6 +196,7 @@ start(async ({ session, body }) => {
     const known = office ? (await get("/staff")).staff.map((m) => [m.id, m.name]) : [[session.staff || session.id, session.display_name]];
     const names = new Map(known.concat(classes.map((c) => [c.id, c.name])));
     fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
+        has(session, "pe_lead") ? el("p", null, el("a", { href: "/staff/counts" }, "Counts by year group, and what of them may be published")) : null,
         office || has(session, "safeguarding") ? el("p", null, el("a", { href: "/staff/year" }, office ? "The school year: classes move up, what is deleted when" : "What is deleted, and when")) : null,
         settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")), office ? wordsBox(data) : null,
         office ? await staffBox(classes) : null, office ? await sharesBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
