@@ -11,7 +11,7 @@ import { must } from "../lib/world.mjs";
 
 /* A page of 28 children, in CSS pixels; half of that is tries of two days; on a
  * phone those are folded. */
-const MOST = { large: 4600, small: 6300 };
+const MOST = { large: 4600, small: 6400 }; /* with the line of help that every page has at its head */
 
 async function signIn(page, account) {
     await page.goto("/staff");

@@ -26,7 +26,7 @@ for (const [size, box] of Object.entries(SIZES)) {
         await page.getByLabel("Your name").fill(school.account.name);
         await page.getByLabel("Passphrase").fill(school.account.passphrase);
         await page.getByRole("button", { name: "Sign in" }).click();
-        await page.getByRole("link", { name: "Another first version for some" }).click();
+        await page.getByRole("link", { name: "another first version for some" }).click();
         await tabTo(page, /^Perrin/);
         await page.keyboard.press("ArrowDown");
         await page.getByText("Saved", { exact: true }).waitFor();

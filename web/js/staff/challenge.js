@@ -11,11 +11,11 @@ import { entryForm } from "./entry.js";
 import { row } from "./challenge-row.js";
 import { toCheck, classView } from "./challenge-class.js";
 
-function facts(data) {
+function facts(data, mayStart) {
     const c = data.challenge;
     const standard = data.activity.versions.find((v) => v.kind === "standard");
     return el("dl", { class: "facts facts-tight" },
-        el("dt", null, "Classes"), el("dd", null, c.classes.map((k) => k.name).join(", ")),
+        el("dt", null, "Classes"), el("dd", null, c.classes.map((k) => k.name).join(", "), mayStart ? [" · ", el("a", { class: "no-print", href: "/staff/starts?id=" + c.id }, "another first version for some")] : null),
         el("dt", null, "Dates"), el("dd", null, "opens " + dayWords(c.opens_at) + " · due " + dayWords(c.due_at) + " · closes " + dayWords(c.closes_at)),
         el("dt", null, "Unit"), el("dd", null, c.unit.name),
         el("dt", null, "Scoring"), el("dd", null, data.activity.scoring),
@@ -23,11 +23,9 @@ function facts(data) {
             el("dd", null, standard.band_lines.map((v) => (data.activity.lower_is_better ? "" : "from ") + shortValue(v, data.activity.unit) + (data.activity.lower_is_better ? " or less" : "")).join(" · "), " when it was set; ", el("a", { href: "/staff/lines?activity=" + data.activity.id }, "lines now"))] : null);
 }
 
-/* The ways to take a whole class's tries. */
+/* The way to type a whole class's sheets. */
 function pileLink(challenge, klass, name) {
-    return el("p", { class: "link" }, el("a", { href: "/staff/paper?id=" + challenge.id + "&class=" + klass }, "A pile of sheets" + (name ? " of " + name : "")), " · ",
-        el("a", { href: "/staff/hall?id=" + challenge.id + "&class=" + klass }, "In the hall"), " · ",
-        el("a", { href: "/staff/starts?id=" + challenge.id + "&class=" + klass }, "Another first version for some"));
+    return el("p", { class: "link" }, el("a", { href: "/staff/paper?id=" + challenge.id + "&class=" + klass }, "A pile of sheets" + (name ? " of " + name : "")));
 }
 
 function printLink(challenge, klass) {
@@ -40,7 +38,7 @@ async function helperPage(id, body, session) {
     const mine = data.challenge.classes.find((c) => rightOn(session, c.id));
     const { pupils } = await get("/classes/" + mine.id + "/pupils");
     fill(body, facts(data), el("section", { class: "panel" }, el("h2", null, "Enter for a child"),
-        pileLink(data.challenge, mine.id), el("p", null, printLink(data.challenge, mine.id)),
+        pileLink(data.challenge, mine.id), el("p", { class: "link" }, el("a", { href: "/staff/hall?id=" + data.challenge.id + "&class=" + mine.id }, "In the hall")), el("p", null, printLink(data.challenge, mine.id)),
         entryForm({ challenge: data.challenge, activity: data.activity, pupils: pupils.filter((p) => !p.left),
             done: (name) => notice("Stored for " + name + ".") })));
 }
@@ -60,7 +58,7 @@ start(async ({ session, params, body }) => {
         const data = await get("/challenges/" + id + "/results" + (classId ? "?class=" + encodeURIComponent(classId) : ""));
         titled(data.activity.name, "Challenge " + data.challenge.number);
         const from = data.single_bands ? "this challenge alone" : "all tries of the unit at this activity";
-        fill(body, facts(data), toCheck(data, mayMark, redraw), data.class_view.map((v) => classView(v, data.activity.unit)),
+        fill(body, facts(data, mayMark), toCheck(data, mayMark, redraw), data.class_view.map((v) => classView(v, data.activity.unit)),
             data.rows.length ? el("p", { class: "small quiet fold-note no-print" }, "“Why” opens a child’s tries as lanes, what changed, and the reasons.") : null,
             data.rows.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Results" },
                 el("table", { class: "table results" },

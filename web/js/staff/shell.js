@@ -7,6 +7,7 @@ import { el, fill, byId, banner } from "../dom.js";
 import { speak } from "../msg.js";
 import { current, signOut, reloadWhenBroughtBack } from "../session.js";
 import { sentenceFor, InputError } from "./words.js";
+import { HELP } from "./help-words.js";
 import { lockAll } from "./hall-kept.js";
 
 export function has(session, right) {
@@ -154,6 +155,11 @@ export function titled(text, note) {
 
 /* options: {signIn(body), local(body, {reached, params})}: what to show instead when nobody is signed in;
  * `local` runs first, and when the server does not answer too, and says whether it has shown something. */
+function helpBox() {
+    const words = HELP[window.location.pathname.replace(/^\/staff\/?/, "")];
+    return words ? el("details", { class: "page-help no-print" }, el("summary", null, "What this page is for"), el("p", null, words)) : "";
+}
+
 export async function start(render, options) {
     const wanted = options || {};
     const body = byId("body");
@@ -188,6 +194,7 @@ export async function start(render, options) {
         window.location.replace("/staff/account");
         return;
     }
+    byId("title").after(helpBox());
     try {
         await render({ session, params, body });
     } catch (error) {
