@@ -35,6 +35,7 @@ handler_fn h_activities_get, h_activities_post;
 handler_fn h_activity_get, h_activity_put, h_activity_delete;
 handler_fn h_band_preview_get, h_activity_lines_put, h_unit_next_lesson_get;
 handler_fn h_challenges_get, h_challenges_post, h_challenge_get, h_challenge_put;
+handler_fn h_unit_file_get, h_unit_file_post;
 handler_fn h_head_counts_get;
 handler_fn h_unit_reports_get, h_unit_report_put, h_unit_reports_done_post, h_export_reports_get;
 handler_fn h_challenge_starts_get, h_challenge_starts_put;

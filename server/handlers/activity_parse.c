@@ -264,14 +264,14 @@ static void fill_texts(struct activity *a)
     a->scoring = a->scoring ? a->scoring : "";
 }
 
-enum err activity_parse(struct request *rq, struct activity_input *out)
+enum err activity_parse_at(struct reader *r, struct activity_input *out)
 {
-    struct reader r = reader_body(rq);
+    struct request *rq = r->rq;
     struct band_words words = {0};
     *out = (struct activity_input){.draft = {.attempts = 3, .resolution = 1}};
-    read_all(&r, out);
-    if (r.err != OK) {
-        return r.err;
+    read_all(r, out);
+    if (r->err != OK) {
+        return r->err;
     }
     fill_texts(&out->draft);
     enum err e = school_band_words(rq->store, rq->mem, &words);
@@ -280,5 +280,12 @@ enum err activity_parse(struct request *rq, struct activity_input *out)
     }
     const char *code = NULL;
     const char *pointer = activity_check(rq->mem, &out->draft, words.n, &code);
-    return pointer ? request_blame(rq, pointer, code, NULL) : OK;
+    return pointer ? request_blame(rq, mem_printf(rq->mem, "%s%s", r->at, pointer), code, NULL)
+                   : OK;
+}
+
+enum err activity_parse(struct request *rq, struct activity_input *out)
+{
+    struct reader r = reader_body(rq);
+    return activity_parse_at(&r, out);
 }

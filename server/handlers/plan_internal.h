@@ -52,3 +52,10 @@ struct activity_input {
     struct activity_id copied_from;
 };
 enum err activity_parse(struct request *rq, struct activity_input *out) MUST_USE;
+/* The same of an object below the body. */
+enum err activity_parse_at(struct reader *r, struct activity_input *out) MUST_USE;
+
+/* Name and rules of a unit; what is not there stays as it was. A name must be there. */
+void unit_read_head(struct reader *r, struct unit *u);
+/* A name of 1..80 characters that must be there. */
+void plan_read_name(struct reader *r, const char **out);

@@ -27,7 +27,7 @@ static void read_lesson_activities(struct reader *r, struct unit_lesson *l)
     }
 }
 
-static void read_name(struct reader *r, const char **out)
+void plan_read_name(struct reader *r, const char **out)
 {
     reader_text(r, "name", out);
     size_t n = *out ? strlen(*out) : 0;
@@ -50,10 +50,22 @@ static void read_lessons(struct reader *r, struct unit *u)
     for (size_t i = 0; i < u->lesson_count; i++) {
         struct reader item = reader_item(r, "lessons", list, i);
         reader_known(&item, names);
-        read_name(&item, &u->lessons[i].name);
+        plan_read_name(&item, &u->lessons[i].name);
         read_lesson_activities(&item, &u->lessons[i]);
         reader_join(r, &item);
     }
+}
+
+void unit_read_head(struct reader *r, struct unit *u)
+{
+    int statistic = (int)u->statistic, policy = (int)u->policy, pooling = (int)u->pooling;
+    plan_read_name(r, &u->name);
+    reader_word(r, "statistic", unit_statistic_of, &statistic);
+    reader_word(r, "policy", unit_policy_of, &policy);
+    reader_word(r, "pooling", unit_pooling_of, &pooling);
+    u->statistic = (enum unit_statistic)statistic;
+    u->policy = (enum unit_policy)policy;
+    u->pooling = (enum unit_pooling)pooling;
 }
 
 static enum err read_unit(struct request *rq, struct unit *u)
@@ -61,17 +73,10 @@ static enum err read_unit(struct request *rq, struct unit *u)
     static const char *const names[] = {"id", "name", "statistic", "policy", "pooling", "lessons",
                                         "archived", NULL};
     struct reader r = reader_body(rq);
-    int statistic = (int)u->statistic, policy = (int)u->policy, pooling = (int)u->pooling;
     reader_known(&r, names);
-    read_name(&r, &u->name);
-    reader_word(&r, "statistic", unit_statistic_of, &statistic);
-    reader_word(&r, "policy", unit_policy_of, &policy);
-    reader_word(&r, "pooling", unit_pooling_of, &pooling);
+    unit_read_head(&r, u);
     reader_bool(&r, "archived", &u->archived);
     read_lessons(&r, u);
-    u->statistic = (enum unit_statistic)statistic;
-    u->policy = (enum unit_policy)policy;
-    u->pooling = (enum unit_pooling)pooling;
     return r.err;
 }
 

@@ -122,6 +122,9 @@ enum err json_body_parse(struct request *rq, size_t max)
     if (!json_is_object(j)) {
         return request_blame(rq, "", "type", NULL);
     }
-    struct caps left = max >= LARGE_BODY ? (struct caps){4000, 2000} : (struct caps){256, 256};
+    struct caps left = {256, 256};
+    if (max >= LARGE_BODY) {
+        left = (struct caps){4000 * (max / LARGE_BODY), 2000};
+    }
     return walk(rq, j, &left, NULL);
 }

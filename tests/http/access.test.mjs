@@ -39,6 +39,7 @@ function bodyFor(row, w) {
         "POST /api/v1/year/move": { id: uuid7(), seen: "0", backed_up: false },
         "POST /api/v1/units": { name: "" },
         "PUT /api/v1/units/{unit}": { name: "" },
+        "POST /api/v1/unit-files": { thrice_unit: 7 },
         "POST /api/v1/activities": { name: "" },
         "PUT /api/v1/activities/{activity}": { name: "" },
         "PUT /api/v1/activities/{activity}/lines": { versions: { standard: [13] } },

@@ -23,7 +23,7 @@ start(async ({ session, body }) => {
     const redraw = async () => {
         const { activities } = await get("/activities");
         const live = activities.filter((a) => !a.archived);
-        fill(body, mayMake ? el("p", null, el("a", { class: "button", href: "/staff/activity" }, "A new activity"), " ", el("a", { class: "button-second", href: "/staff/library" }, "Choose from the library")) : null,
+        fill(body, mayMake ? el("p", null, el("a", { class: "button", href: "/staff/activity" }, "A new activity"), " ", el("a", { class: "button-second", href: "/staff/library" }, "Choose from the library"), " ", el("a", { class: "button-second", href: "/staff/units" }, "Units and lessons")) : null,
             live.length ? Object.keys(STRANDS).filter((s) => live.some((a) => a.strand === s)).map((s) => [el("h2", null, STRANDS[s].charAt(0).toUpperCase() + STRANDS[s].slice(1)),
                 live.filter((a) => a.strand === s).map((a) => card(a, mayMake, redraw))]) : el("p", null, "No activity yet."));
     };
