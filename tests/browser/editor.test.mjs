@@ -122,3 +122,33 @@ test("forms", async (t) => {
         await look(other, "what a helper sees");
     });
 });
+
+for (const [size, box] of Object.entries(SIZES)) {
+    test(`the form shows the child's screen while it is typed, ${size}`, async (t) => {
+        const [school, browser] = [await startSchool(), await launch()];
+        t.after(() => Promise.all([school.stop(), browser.close()]));
+        const first = await signedIn(school.url, school.account);
+        const { activities } = must(await first.get("/api/v1/activities"), 200);
+        const v = await visitor(browser, school.url, box);
+        const { page } = v;
+        await page.goto("/staff?next=" + encodeURIComponent("/staff/activity?id=" + activities.find((a) => a.name === "Slide to the mat").id));
+        await page.getByLabel("Your name").fill(school.account.name);
+        await page.getByLabel("Passphrase").fill(school.account.passphrase);
+        await page.getByRole("button", { name: "Sign in" }).click();
+        const phone = page.locator(".preview-phone");
+        await phone.getByText("Eyes on the middle before letting go").waitFor();
+        assert.ok(await phone.locator(".board svg, .board").count() >= 1, "the set-up is drawn");
+        assert.equal(await phone.evaluate((e) => getComputedStyle(e).backgroundColor), "rgb(34, 43, 49)", "the child's slate");
+        await field(page, "summary").fill("Glide a sock to the mat.");
+        await phone.getByText("Glide a sock to the mat.").waitFor();
+        await page.getByLabel("Way of doing it that is shown").selectOption("seated");
+        await phone.getByText(/^Sit tall on the floor behind your line/).waitFor();
+        await field(page, "attempts").fill("x");
+        await page.getByText(/^As it was last: /).waitFor();
+        assert.equal(await phone.getByText("Glide a sock to the mat.").count(), 1, "the last that could be read stays");
+        await field(page, "attempts").fill("3");
+        await page.locator(".preview [role=status]", { hasText: /^$/ }).waitFor({ state: "attached" });
+        await look(v, `editor with preview ${size}`);
+        assert.deepEqual(v.trouble, []);
+    });
+}

@@ -9,6 +9,7 @@ import { start, titled, form, has, notice } from "./shell.js";
 import { KINDS, STRANDS, VERSIONS, InputError, count } from "./words.js";
 import { readValue, plainNumber } from "../words.js";
 import { rows } from "./rows.js";
+import { preview } from "./editor-preview.js";
 
 const CHANGES = { space: "Space", task: "Task", equipment: "Equipment", people: "People" };
 const BLANK = {
@@ -166,6 +167,7 @@ function editor(a, words, save) {
         el("p", { class: "small quiet" }, "Follow your school's own risk assessment and local rules; Thrice does not replace them.")),
     part("Easier and harder", a, count(a.steps.length, "way", "ways"), el("div", { class: "fields-two" }, steps.map((x) => [x.easier, x.harder]))),
     el("div", { class: "buttons editor-save" }, el("button", { class: "button" }, "Save the activity")));
+    node.collect = collect;
     return node;
 }
 
@@ -209,7 +211,7 @@ start(async ({ session, params, body }) => {
     };
     const node = editor(start_from, school.band_words, save);
     fill(body, id && mayMake ? el("div", { class: "buttons" }, el("a", { class: "button", href: "/staff/set?activity=" + id }, "Set it"), el("a", { class: "button-second", href: "/staff/activity?copy=" + id }, "Make a copy"),
-        el("a", { class: "button-second", href: "/staff/lines?activity=" + id }, "Band lines")) : null, node);
+        el("a", { class: "button-second", href: "/staff/lines?activity=" + id }, "Band lines")) : null, el("div", { class: "with-preview" }, node, preview(node, node.collect)));
     if (!mayMake) {
         node.querySelectorAll("input, select, textarea, button").forEach((x) => { x.disabled = true; });
     }
