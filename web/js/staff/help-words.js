@@ -31,6 +31,7 @@ export const HELP = {
     sheets: "Home sheets with a box for every throw, a mark sheet and slips, each on A4 in black and white. Choose, look, print. The number on a home sheet is what a family types.",
     starts: "Which way of doing it comes first on a child's page, in this challenge alone. No reason is asked or kept. Every child still sees all the ways and may choose any.",
     statements: "What a teacher ticks from seeing it: yes or not yet, with the day and who. Swimming is among them and is never set for home. A tick can be taken back.",
+    term: "A term week by week for each class: what opens, is due and closes, and the weeks with nothing. Days are those of the school's own time zone. Print it, or go on to set something.",
     units: "Units of work with their lessons and the activities in each. Save one as a file for another school, or bring one in: it is shown before it is stored. Archive what is over.",
     words: "What each word about an assessment means, in one sentence. No statistics needed. Thrice does not know the kit, the help or who is youngest in the year.",
     year: "Classes move up, children leave, cards are made anew: a plan first, then done as a whole. Make a backup before. Below it stands what is deleted, and when."

@@ -115,6 +115,7 @@ start(async ({ session, body }) => {
     const mayAdd = has(session, "office") || session.classes.some((c) => c.right === "teach");
     fill(body, keptLine(session), await hallLine(session), messagesLine(home.messages), secondLine(home.second_views), checkLine(session, home.classes), all ? null : steps(home, first),
         el("h2", null, "Classes"),
+        home.classes.length ? el("p", { class: "link" }, el("a", { href: "/staff/term" }, "The term, week by week")) : null,
         home.classes.length ? el("ul", { class: "tiles" }, home.classes.map(classTile))
             : el("p", null, mayAdd ? "No class yet. Add the first one here." : "You have no class yet. The office gives you one."),
         mayAdd ? newClass(session) : null);
