@@ -216,7 +216,7 @@ bool scope_challenge_results(struct request *rq)
     return staff_passes(rq, &f, RESULTS);
 }
 
-/* The teacher of the class that ?class= names. That class has the challenge: asked in the store. */
+/* The teacher of the class that ?class= names. Whether it has the challenge, the handler asks. */
 bool scope_challenge_starts(struct request *rq)
 {
     int64_t class_id = 0;

@@ -16,9 +16,14 @@
 
 enum { STARTS_AT_ONCE = 100 };
 
-static enum err load(struct request *rq, struct challenge *c, const struct activity **a)
+/* ERR_NOT_FOUND also when the class does not have the challenge. */
+static enum err load(struct request *rq, struct class_id cls, struct challenge *c,
+                     const struct activity **a)
 {
     enum err e = challenge_get(rq->mem, rq->store, (struct challenge_id){rq->args[0].id}, c);
+    if (e == OK && !challenge_has_class(c, cls)) {
+        return ERR_NOT_FOUND;
+    }
     return e == OK ? activity_load(rq->store, c->revision, a) : e;
 }
 
@@ -45,7 +50,7 @@ enum err h_challenge_starts_get(struct request *rq, struct reply *rp)
     if (e == OK && !cls.v) {
         e = request_blame(rq, "/class", "required", NULL);
     }
-    e = e == OK ? load(rq, &c, &a) : e;
+    e = e == OK ? load(rq, cls, &c, &a) : e;
     e = e == OK ? starting_versions_of_challenge(rq->store, rq->mem, c.id, &list) : e;
     e = e == OK ? card_pupils_of_class(rq->store, rq->mem, cls, rq->now, &pupils, &n) : e;
     if (e != OK) {
@@ -68,8 +73,7 @@ enum err h_challenge_starts_get(struct request *rq, struct reply *rp)
 
 /* Setting ------------------------------------------------------------------------------------ */
 
-/* The child is in the named class, which the scope has asked about, and the class has the
- * challenge. */
+/* The child is in the named class, which the scope has asked about. */
 static bool is_there(const struct card_pupil *p, size_t n, int64_t id)
 {
     for (size_t i = 0; i < n; i++) {
@@ -153,7 +157,7 @@ enum err h_challenge_starts_put(struct request *rq, struct reply *rp)
     if (e == OK && !cls.v) {
         e = request_blame(rq, "/class", "required", NULL);
     }
-    e = e == OK ? load(rq, &s->c, &s->a) : e;
+    e = e == OK ? load(rq, cls, &s->c, &s->a) : e;
     if (e == OK) {
         e = card_pupils_of_class(rq->store, rq->mem, cls, rq->now, &s->pupils, &s->pupil_count);
     }

@@ -80,6 +80,12 @@ for (const [size, box] of Object.entries(SIZES)) {
         assert.deepEqual(cells, ["0", "2", "0", "26"]);
         await look(v, `reports class ${size}`);
 
+        await page.getByLabel("report sheets").check();
+        await page.locator(".report-sheet").waitFor();
+        assert.equal(await page.locator(".report-text").textContent(), saved);
+        await look(v, `reports sheets ${size}`);
+        const sheets = await page.pdf({ format: "A4" });
+        assert.equal(sides(sheets), 1, "one child, one side");
         await page.getByLabel("sentences").check();
         await page.getByRole("button", { name: "The reports are done" }).click();
         await look(v, `reports sure ${size}`);

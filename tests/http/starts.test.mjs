@@ -71,5 +71,6 @@ test("a starting version", async (t) => {
         }
         assert.equal((await teach.put(`/api/v1/challenges/${challenge.id}/starts?class=${w.b.id}`, { starts: [{ pupil: w.otherPupil.id, version: "quiet" }] })).status, 404, "another class's children");
         must(await w.staff.pe_lead.client.get(path), 200);
+        assert.equal((await w.staff.pe_lead.client.get(`/api/v1/challenges/${challenge.id}/starts?class=${w.b.id}`)).status, 404, "a class that does not have the challenge");
     });
 });

@@ -108,6 +108,15 @@ function summary(page) {
         el("div", { class: "buttons no-print" }, el("button", { type: "button", class: "button-second", onclick: () => window.print() }, "Print")));
 }
 
+/* A page of A4 for each child with sentences: what stands there, and nothing else. */
+function reportSheets(page) {
+    const some = page.drafts.filter((d) => d.box.value.trim());
+    return el("div", null, el("p", { class: "no-print" }, some.length ? count(some.length, "sheet", "sheets") + ", one for each child with sentences. Look at each before it goes home, and give it to the right family." : "No sentences yet. Write some first."),
+        some.map((d) => el("article", { class: "report-sheet" }, el("h2", null, d.row.display_name), el("p", null, "Physical education · " + page.data.unit.name), el("p", { class: "report-text" }, d.box.value.trim()),
+            el("p", { class: "small quiet" }, "Written by the teacher. What comes from home is practice, and not sending lowers nothing."))),
+        some.length ? el("div", { class: "buttons no-print" }, el("button", { type: "button", class: "button-second", onclick: () => window.print() }, "Print")) : null);
+}
+
 function doneBox(page) {
     const sure = el("div");
     const ask = () => {
@@ -139,8 +148,8 @@ start(async ({ session, params, body }) => {
     }
     const page = { classId, path: "/units/" + unit + "/reports" };
     const place = el("div");
-    const views = choices({ legend: "Show", name: "view", row: true, picked: ["write"], onchange: ([v]) => draw(v), choices: [{ value: "write", text: "sentences" }, { value: "evening", text: "one line a child" }, { value: "class", text: "the class" }] });
-    const draw = (view) => fill(place, view === "evening" ? evening(page) : view === "class" ? summary(page) : writing(page));
+    const views = choices({ legend: "Show", name: "view", row: true, picked: ["write"], onchange: ([v]) => draw(v), choices: [{ value: "write", text: "sentences" }, { value: "evening", text: "one line a child" }, { value: "class", text: "the class" }, { value: "sheets", text: "report sheets" }] });
+    const draw = (view) => fill(place, view === "evening" ? evening(page) : view === "class" ? summary(page) : view === "sheets" ? reportSheets(page) : writing(page));
     page.load = async () => {
         const [data, { rows }] = await Promise.all([get("/units/" + unit + "/assess?class=" + classId), get(page.path + "?class=" + classId)]);
         page.data = data;
