@@ -23,8 +23,8 @@ function headCell(challenge, results, klass) {
     const name = results ? el("a", { href: "/staff/challenge?id=" + challenge.id }, challenge.name) : challenge.name;
     return el("th", { scope: "col" }, el("span", { class: "quiet" }, "No. " + challenge.number), el("br"), name, el("br"),
         el("span", { class: "small quiet" }, "due " + dayWords(challenge.due_at)), el("br"),
-        el("span", { class: "small grid-count" }, countWords(challenge)), klass ? [" · ", el("a", { class: "small no-print", href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets"),
-        challenge.handed_in < challenge.of ? [" · ", el("a", { class: "small no-print", href: "/staff/catchup?id=" + challenge.id + "&class=" + klass }, "Catch up")] : null] : null);
+        el("span", { class: "small grid-count" }, countWords(challenge)), klass ? el("span", { class: "small no-print" }, " · ", el("a", { href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets"),
+            challenge.handed_in < challenge.of ? [" · ", el("a", { href: "/staff/catchup?id=" + challenge.id + "&class=" + klass }, "Catch up")] : null) : null);
 }
 
 function table(grid, results, sheets) {

@@ -159,7 +159,7 @@ start(async ({ session, params, body }) => {
     };
     await page.load();
     titled("Reports", page.data.unit.name);
-    fill(body, el("p", null, "Two or three sentences a child, to begin from. They are put together from the teacher assessment and what was seen in lessons, never from how often a home sent. Change them as you know the child; they are kept as you type."),
+    fill(body, el("p", { class: "no-print" }, "Two or three sentences a child, to begin from. They are put together from the teacher assessment and what was seen in lessons, never from how often a home sent. Change them as you know the child; they are kept as you type."),
         el("div", { class: "no-print" }, views), page.drafts.length ? place : el("p", null, "No pupil in this class yet."),
         el("p", { class: "no-print" }, el("a", { href: "/staff/assess?unit=" + unit + "&class=" + classId }, "Assess this unit"), " · ", el("a", { href: "/staff/class?id=" + classId }, "Who's done it")));
     window.addEventListener("beforeunload", (event) => {
