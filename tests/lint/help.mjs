@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: MIT
- * Every staff page says what it is for in two or three sentences, and no page that is not there does. Run
+ * Every staff page with a module says what it is for in two or three sentences, and no page that is not there does. Run
  * from the top of the repository. */
 import { readFileSync, readdirSync } from "node:fs";
 
 const code = readFileSync("web/js/staff/help-words.js", "utf8");
 const { HELP } = await import("data:text/javascript," + encodeURIComponent(code));
-const pages = readdirSync("web/staff").filter((f) => f.endsWith(".html")).map((f) => (f === "index.html" ? "" : f.replace(".html", "")));
+const pages = readdirSync("web/staff").filter((f) => f.endsWith(".html") && readFileSync("web/staff/" + f, "utf8").includes("/js/staff/")).map((f) => (f === "index.html" ? "" : f.replace(".html", "")));
 const bad = [];
 for (const page of pages) {
     const words = HELP[page];

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * What each staff page is for, in two or three sentences: the end of its address -> words. tests/lint/help.mjs
+ * What each staff page that works is for (a page that only explains needs none), in two or three
+ * sentences: the end of its address -> words. tests/lint/help.mjs
  * holds this to the pages that there are. */
 
 export const HELP = {
@@ -33,6 +34,5 @@ export const HELP = {
     statements: "What a teacher ticks from seeing it: yes or not yet, with the day and who. Swimming is among them and is never set for home. A tick can be taken back.",
     term: "A term week by week for each class: what opens, is due and closes, and the weeks with nothing. Days are those of the school's own time zone. Print it, or go on to set something.",
     units: "Units of work with their lessons and the activities in each. Save one as a file for another school, or bring one in: it is shown before it is stored. Archive what is over.",
-    words: "What each word about an assessment means, in one sentence. No statistics needed. Thrice does not know the kit, the help or who is youngest in the year.",
     year: "Classes move up, children leave, cards are made anew: a plan first, then done as a whole. Make a backup before. Below it stands what is deleted, and when."
 };
