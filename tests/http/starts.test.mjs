@@ -61,6 +61,7 @@ test("a starting version", async (t) => {
         assert.deepEqual(first(await set([good, { pupil: perrin.id }])), [422, "/starts/1/version", "required"]);
         assert.deepEqual(first(await set([good, { ...good, pupil: perrin.id, reason: "x" }])), [422, "/starts/1/reason", "unknown"]);
         assert.equal((await set("x")).status, 422);
+        assert.deepEqual(first(await teach.get(`/api/v1/challenges/${challenge.id}/starts`)), [422, "/class", "required"]);
         assert.equal((await teach.put(`/api/v1/challenges/${challenge.id}/starts`, { starts: [good] })).status, 422, "the class is named");
         assert.deepEqual(await sees(mine[0]), ["standard", "quiet", "seated"], "nothing was stored by half");
     });

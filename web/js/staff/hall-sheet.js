@@ -35,9 +35,10 @@ class Sheet {
         this.panel = el("section", { class: "hall-child", "aria-labelledby": "hall-name" });
         this.node = el("div", { class: "hall" }, el("div", { class: "hall-list" }, this.farAll(), this.names), this.panel);
         this.node.refresh = (now) => {
+            const before = this.stage();
             this.take(now);
             this.drawNames();
-            if (this.at && !this.busy()) {
+            if (this.stage() !== before && !this.busy()) {      /* else whoever works by keyboard keeps the place */
                 this.drawChild();
             }
         };
@@ -50,6 +51,12 @@ class Sheet {
         const mine = items.filter((i) => i.hour === this.hour.key && i.type === "tries");
         const open = Array.from(this.drafts.values()).filter((d) => !d.ready);      /* newer here than on the disk */
         this.drafts = new Map(mine.concat(open).map((i) => [i.pupil, i]));
+    }
+
+    /* How far the open child's tries are: being made, on the way, sent. */
+    stage() {
+        const draft = this.at && this.drafts.get(this.at.id);
+        return !this.at ? "" : !draft ? "none" : draft.ready ? "ready" : "making";
     }
 
     /* A field that is being typed in keeps its place. */

@@ -27,7 +27,7 @@ export const HELP = {
     reports: "Two or three sentences a child to begin a report with, from what was decided and seen. They are kept as you type, until you say that the reports are done. How often a home sent is in none of them.",
     school: "What holds for the whole school: dates, bands, staff and their rights, messages, languages. What you may not change you can read. The record at the end says who did what.",
     second: "A colleague looks at a few children without seeing your view; then both stand side by side. You say together what is agreed. It shows where the bands are read differently.",
-    seen: "Teaching points seen in lessons, children by points. One tap: seen; two: looked for and not seen; three: nothing. Not looked for is not the same as not seen.",
+    seen: "Teaching points seen in lessons, children by points. One tap: seen; two: looked for and not seen; three: nothing. A tap is saved at once.",
     set: "Choose an activity, the classes and the days. Children see it on their page from the first day; what is done while it is open counts, whenever it arrives. Blank closing day: the end of the term.",
     sheets: "Home sheets with a box for every throw, a mark sheet and slips, each on A4 in black and white. Choose, look, print. The number on a home sheet is what a family types.",
     starts: "Which way of doing it comes first on a child's page, in this challenge alone. No reason is asked or kept. Every child still sees all the ways and may choose any.",
