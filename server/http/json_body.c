@@ -22,7 +22,7 @@ struct caps {
 };
 
 /* Deepest nesting of brackets outside strings is within the cap. */
-static bool depth_ok(const char *s, size_t n)
+static bool depth_ok(const char *s, size_t n, int most)
 {
     int depth = 0;
     bool in_string = false;
@@ -38,7 +38,7 @@ static bool depth_ok(const char *s, size_t n)
         } else if (c == '}' || c == ']') {
             depth--;
         }
-        if (depth > JSON_DEPTH) {
+        if (depth > most) {
             return false;
         }
     }
@@ -107,7 +107,7 @@ static enum err walk(struct request *rq, json_t *j, struct caps *left, const str
 
 enum err json_body_parse(struct request *rq, size_t max)
 {
-    if (!depth_ok(rq->body, rq->body_len)) {
+    if (!depth_ok(rq->body, rq->body_len, max >= LARGE_BODY ? JSON_DEPTH : JSON_DEPTH_USUAL)) {
         (void)request_blame(rq, "", "too_deep", NULL);
         return ERR_MALFORMED;
     }
