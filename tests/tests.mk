@@ -4,7 +4,8 @@
 #   tests/unit/test_M.c    one cmocka program, linked with the layer of server/<layer>/M.c and those
 #                          below it and nothing else: a forbidden call does not link
 #   tests/store/test_X.c   one cmocka program on a real database, linked with store and below
-#   tests/lib/*.c          what tests share (fixture.h)
+#   tests/lib/*.c          what tests share (fixture.h); day.c is linked into each program, so that
+#                          THRICE_AT says on what day it runs
 #   tests/*/suite.mk       a further suite: adds its name to SUITES and a target check-<name> that
 #                          leaves "PASSED FAILED" in $(B)/tests/counts/<name>
 SUITES := unit store reference lint
@@ -39,9 +40,9 @@ $(T)/libtest.a: $(TEST_LIB_OBJ)
 
 # $(1) program, $(2) its object, $(3) layer
 define TEST_PROGRAM
-$(1): $(2) $(T)/libtest.a $(call layer_libs,$(3)) $(embedded_$(3))
+$(1): $(2) $(T)/lib/day.o $(T)/libtest.a $(call layer_libs,$(3)) $(embedded_$(3))
 	$(if $(Q),@echo "  LD $$@")
-	$$(Q)$$(CC) $$(CFLAGS) $$(LDHARD) -Wl,--as-needed -o $$@ $(2) -Wl,--start-group $(T)/libtest.a $(call layer_libs,$(3)) -Wl,--end-group $(embedded_$(3)) $$(TEST_LIBS) $$(LIBS)
+	$$(Q)$$(CC) $$(CFLAGS) $$(LDHARD) -Wl,--as-needed -o $$@ $(2) $(T)/lib/day.o -Wl,--start-group $(T)/libtest.a $(call layer_libs,$(3)) -Wl,--end-group $(embedded_$(3)) $$(TEST_LIBS) $$(LIBS)
 endef
 
 UNIT_NAMES := $(filter-out vectors,$(patsubst tests/unit/test_%.c,%,$(wildcard tests/unit/test_*.c)))

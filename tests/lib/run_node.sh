@@ -2,7 +2,8 @@
 # SPDX-License-Identifier: MIT
 # run_node.sh COUNTS PROGRAM FILE...: runs node:test files one after the other against the server
 # PROGRAM, prints their TAP only when they fail, leaves "PASSED FAILED" in COUNTS. Exchanges are
-# recorded beside COUNTS for tests/contract, unless THRICE_RECORD is set to nothing.
+# recorded beside COUNTS for tests/contract, unless THRICE_RECORD is set to nothing. With
+# THRICE_MOMENT each file begins at that moment (at.sh).
 set -u
 counts=$1
 THRICE=$(realpath "$2")
@@ -16,7 +17,7 @@ failed=0
 out=$(mktemp)
 trap 'rm -f "$out"' EXIT
 for file in "$@"; do
-    timeout "${THRICE_TEST_SECONDS:-600}" node --test-reporter=tap "$file" >"$out" 2>&1
+    ${THRICE_MOMENT:+sh tests/lib/at.sh "$THRICE_MOMENT"} timeout "${THRICE_TEST_SECONDS:-600}" node --test-reporter=tap "$file" >"$out" 2>&1
     status=$?
     ok=$(grep -c '^ *ok ' "$out")
     bad=$(grep -c '^ *not ok ' "$out")

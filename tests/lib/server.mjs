@@ -3,7 +3,7 @@
  * THRICE in the environment names the program. */
 
 import { spawn, execFileSync } from "node:child_process";
-import { mkdtempSync, rmSync, readFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readdirSync, rmSync, readFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import net from "node:net";
@@ -12,6 +12,18 @@ export const thrice = resolve(process.env.THRICE || "build/thrice");
 
 const env = { ...process.env, THRICE_KDF: "floor" };
 const SANE_S = 20;      /* longest wait for a start or a stop, also under sanitizers */
+
+/* The environment in which a program's clock is `seconds` ahead of this one's (which itself may have
+ * been moved, by tests/lib/at.sh): for startServer's `more`. */
+export function clockMoved(seconds) {
+    const lib = readdirSync("/usr/lib").map((d) => `/usr/lib/${d}/faketime/libfaketime.so.1`).find(existsSync);
+    if (!lib) {
+        throw new Error("the package libfaketime is missing");
+    }
+    const shift = Number(process.env.THRICE_SHIFT_S || 0) + Math.round(seconds);
+    return { LD_PRELOAD: lib, FAKETIME: `${shift < 0 ? "" : "+"}${shift}s`, DONT_FAKE_MONOTONIC: "1",
+        ASAN_OPTIONS: `${process.env.ASAN_OPTIONS ? process.env.ASAN_OPTIONS + ":" : ""}verify_asan_link_order=0` };
+}
 
 function run(args, input = "") {
     return execFileSync(thrice, args, { env, input, encoding: "utf8", maxBuffer: 1 << 26, stdio: ["pipe", "pipe", "pipe"] });

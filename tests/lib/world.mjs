@@ -11,10 +11,11 @@ function must(answer, ...statuses) {
     return answer.json;
 }
 
+/* The day `offset` days after the one that it is in London at `from`. */
 export function day(offset = 0, from = new Date()) {
-    const d = new Date(from);
-    d.setDate(d.getDate() + offset);
-    return d.toLocaleDateString("sv-SE", { timeZone: "Europe/London" });
+    const d = new Date(from.toLocaleDateString("sv-SE", { timeZone: "Europe/London" }) + "T12:00:00Z");
+    d.setUTCDate(d.getUTCDate() + offset);
+    return d.toISOString().slice(0, 10);
 }
 
 /* An account made by the office, its issued passphrase changed as the first sign-in asks. */
@@ -68,7 +69,8 @@ export async function setChallenge(client, activity, classes, dates = {}) {
     return must(await client.post("/api/v1/challenges", { activity: activity.id, classes, opens_on: day(-2), due_on: day(5), closes_on: day(20), ...dates }), 201).challenge;
 }
 
-export async function makeWorld(server, account) {
+/* `from`: when it is at the server, where its clock is another than ours. */
+export async function makeWorld(server, account, from = new Date()) {
     const world = { url: server.url, first: await signedIn(server.url, account) };
     await world.first.get("/api/v1/session");
     world.a = await makeClass(world, "3 Alder", ["Ondi", "Perrin", "Quill"]);
@@ -80,8 +82,8 @@ export async function makeWorld(server, account) {
     world.staff = {
         teach: await makeStaff(world, "Tamsin", [], [{ class: world.a.id, right: "teach" }]),
         other_teach: await makeStaff(world, "Osric", [], [{ class: world.b.id, right: "teach" }]),
-        help: await makeStaff(world, "Hedda", [], [{ class: world.a.id, right: "help", until: day(3) }]),
-        help_over: await makeStaff(world, "Ivo", [], [{ class: world.a.id, right: "help", until: day(-1) }]),
+        help: await makeStaff(world, "Hedda", [], [{ class: world.a.id, right: "help", until: day(3, from) }]),
+        help_over: await makeStaff(world, "Ivo", [], [{ class: world.a.id, right: "help", until: day(-1, from) }]),
         read: await makeStaff(world, "Runa", [], [{ class: world.a.id, right: "read" }]),
         pe_lead: await makeStaff(world, "Pelle", ["pe_lead"]),
         safeguarding: await makeStaff(world, "Sable", ["safeguarding"]),
@@ -89,7 +91,7 @@ export async function makeWorld(server, account) {
     };
     const teach = world.staff.teach.client;
     world.activity = await makeActivity(teach, "zones");
-    world.challenge = await setChallenge(teach, world.activity, [world.a.id]);
+    world.challenge = await setChallenge(teach, world.activity, [world.a.id], { opens_on: day(-2, from), due_on: day(5, from), closes_on: day(20, from) });
     must(await world.first.put(`/api/v1/classes/${world.a.id}`, { readers: [world.staff.teach.id, world.staff.safeguarding.id] }), 200);
     world.pupil = world.a.pupils[0];
     world.otherPupil = world.b.pupils[0];

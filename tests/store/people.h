@@ -3,6 +3,7 @@
  * one person of each right. Included once by each of those programs. */
 #pragma once
 
+#include "day.h"
 #include "fixture.h"
 #include "t.h"
 
@@ -68,7 +69,7 @@ static int open_school(void **state)
 static int close_school(void **state)
 {
     (void)state;
-    clock_fix(0);
+    day_reset();
     fixture_close(&f);
     return 0;
 }

@@ -13,6 +13,7 @@
 #include "base/clock.h"
 #include "base/mem.h"
 #include "base/text.h"
+#include "day.h"
 #include "fixture.h"
 #include "handlers/handlers.h"
 #include "http/reply.h"
@@ -74,7 +75,7 @@ static int tear_down(void **state)
     struct scene *s = *state;
     auth_stop(s->auth);
     fixture_close(&s->f);
-    clock_fix(0);
+    day_reset();
     free(s);
     return 0;
 }
