@@ -36,7 +36,8 @@ struct exchange {
     unsigned methods;               /* for Allow */
     const char *path;
     enum err target_fault;
-    bool close, html, has_query;
+    bool close, html;
+    size_t target_len;              /* of the raw target */
     int64_t began_ms;
 };
 

@@ -18,6 +18,7 @@ struct headers {
     const char *sec_fetch_site, *sec_fetch_mode, *sec_fetch_dest;
     int forwarded_count;
     size_t count, bytes;
+    const char *next;           /* where in the block the next name has to stand */
     enum err fault;             /* the first */
 };
 
@@ -25,7 +26,13 @@ struct headers {
  * or ".." segments; a query of visible ASCII. *path_len is where the path ends. */
 enum err vet_target(const char *raw, size_t *path_len) MUST_USE;
 
-/* Notes one header. Call for each in turn, then vet_headers_end. */
+/* The request line. `method`, `version` and later the names and values of headers are pointers into
+ * one block of memory as it was sent, in which NULs stand for the spaces, colons and line ends that
+ * part them (so libmicrohttpd leaves it); `target_len` is the raw target's length. Call it first. */
+void vet_line(struct headers *h, const char *method, size_t target_len, const char *version);
+
+/* Notes one header. Call for each in turn, then vet_headers_end. At most one space may stand behind
+ * the colon, and one CR LF behind the value. */
 void vet_header(struct headers *h, const char *name, size_t name_len, const char *value,
                 size_t value_len);
 
@@ -36,10 +43,9 @@ struct vet_body {
 /* Framing as a whole: OK, ERR_MALFORMED or ERR_HEADERS. `bodiless`: GET and HEAD. */
 enum err vet_headers_end(const struct headers *h, bool bodiless, struct vet_body *out) MUST_USE;
 
-/* ERR_MALFORMED when the header block was longer (`sent` bytes, with the request line of `line`
- * bytes) than what it was read as: a line was skipped, a value was cut. One space behind each colon
- * is allowed for, and no more. */
-enum err vet_size(const struct headers *h, size_t line, size_t sent) MUST_USE;
+/* ERR_MALFORMED unless the block of `sent` bytes that begins at `method` ends where what was read of
+ * it ends: every byte that was sent is a byte that was parsed. */
+enum err vet_size(const struct headers *h, const char *method, size_t sent) MUST_USE;
 
 /* ERR_MALFORMED without a Host, ERR_WRONG_HOST unless it is one of `own` (NULL-terminated). */
 enum err vet_host(const struct headers *h, const char *const *own) MUST_USE;

@@ -35,7 +35,8 @@ static struct exchange *exchange_new(struct loop *l, struct MHD_Connection *mhd,
     ex->began_ms = l->now_ms;
     size_t path_len;
     ex->target_fault = vet_target(uri, &path_len);
-    bool query = ex->has_query = ex->target_fault == OK && uri[path_len] == '?';
+    ex->target_len = uri ? strlen(uri) : 0;
+    bool query = ex->target_fault == OK && uri[path_len] == '?';
     ex->path = ex->target_fault == OK ? mem_strn(mem, uri, path_len) : "";
     ex->rq.query = query ? mem_str(mem, uri + path_len + 1) : "";
     ex->rq.body = "";

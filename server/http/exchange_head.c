@@ -25,17 +25,15 @@ static enum MHD_Result note_header(void *cls, enum MHD_ValueKind kind, const cha
 {
     (void)kind;
     struct exchange *ex = cls;
-    vet_header(&ex->head, name, name_len, value ? value : "", value_len);
+    if (value) {
+        vet_header(&ex->head, name, name_len, value, value_len);
+    } else {
+        ex->head.fault = ERR_MALFORMED;
+    }
     return MHD_YES;
 }
 
-/* Bytes of the request line and of the whole header block, as they came. */
-static size_t request_line(const struct exchange *ex, const char *method, const char *version)
-{
-    size_t query = ex->has_query ? 1 + strlen(ex->rq.query) : 0;
-    return strlen(method) + strlen(ex->path) + query + strlen(version) + 4;
-}
-
+/* Bytes from the method to the end of the header block, as they came. */
 static size_t header_size(const struct exchange *ex)
 {
     const union MHD_ConnectionInfo *info =
@@ -58,7 +56,7 @@ static enum err judge_framing(struct exchange *ex, const char *method, const cha
     }
     enum err e = vet_headers_end(&ex->head, bodiless, &body);
     if (e == OK) {
-        e = vet_size(&ex->head, request_line(ex, method, version), header_size(ex));
+        e = vet_size(&ex->head, method, header_size(ex));
     }
     if (e == OK) {
         e = vet_host(&ex->head, ex->loop->server->config->hosts);
@@ -210,6 +208,7 @@ enum err exchange_judge(struct exchange *ex, const char *method, const char *ver
     const struct http_config *c = ex->loop->server->config;
     ex->method = method_read(method);
     ex->html = ex->method == GET && strncmp(ex->path, "/api/", 5) != 0;
+    vet_line(&ex->head, method, ex->target_len, version);
     MHD_get_connection_values_n(ex->mhd, MHD_HEADER_KIND, note_header, ex);
     enum err e = judge_framing(ex, method, version);
     bool excess = ex->conn && ex->conn->excess;

@@ -4,11 +4,15 @@
  * It takes Content-Length together with Transfer-Encoding, the first of two lengths, a space before
  * the colon (and then parses the body as a second request), a folded line glued to the next name,
  * two Hosts, and it hands out a target already percent-decoded. A line whose name is empty ends the
- * header block there and makes what follows the next request; a NUL cuts a value or the target:
- * both show only in the size of the block. Each of these can make two parties
- * see two different requests (request smuggling), so whatever is not plainly one request is refused
- * with 400 and the connection is closed.
- * Sources: RFC 9112 sections 3.2, 5.1, 6.1, 6.3; RFC 9110 5.6.2 (token).
+ * header block there and makes what follows the next request; a NUL cuts a value or the target; a
+ * bare LF ends a line. Each of these can make two parties see two different requests (request
+ * smuggling), so whatever is not plainly one request is refused with 400 and the connection is
+ * closed.
+ * How hidden bytes are found: the library leaves the block where it was received, with NULs over the
+ * ends of its parts, so each part must begin exactly where the one before it ended, and the block
+ * end where the last part does. What this cannot see: whether the very last four bytes were CR LF CR
+ * LF or had NULs among them; no byte is hidden by that.
+ * Sources: RFC 9112 sections 2.2, 3.2, 5.1, 6.1, 6.3; RFC 9110 5.6.2 (token).
  */
 #include "http/vet.h"
 
@@ -124,6 +128,22 @@ static bool value_ok(const char *value, size_t n)
     return true;
 }
 
+/* Behind the name a colon, at most one space, the value and CR LF. Of a bare LF one byte is missing:
+ * there the next line begins, and no line begins with NUL. */
+static bool value_fits(const char *colon, const char *value, size_t n)
+{
+    bool space = value == colon + 2 && colon[1] == ' ';
+    return (value == colon + 1 || space) && value[n] == '\0' && value[n + 1] == '\0';
+}
+
+void vet_line(struct headers *h, const char *method, size_t target_len, const char *version)
+{
+    if (version != method + strlen(method) + 1 + target_len + 1) {
+        h->fault = ERR_MALFORMED;
+    }
+    h->next = version + strlen(version) + 2;
+}
+
 void vet_header(struct headers *h, const char *name, size_t name_len, const char *value,
                 size_t value_len)
 {
@@ -136,11 +156,12 @@ void vet_header(struct headers *h, const char *name, size_t name_len, const char
         h->fault = ERR_HEADERS;
         return;
     }
-    bool good = name_len > 0;
+    bool good = name_len > 0 && name == h->next && value_fits(name + name_len, value, value_len);
+    h->next = value + value_len + 2;
     for (size_t i = 0; i < name_len; i++) {
         good = good && is_token_char((unsigned char)name[i]);
     }
-    if (!good || !value || !value_ok(value, value_len)) {
+    if (!good || !value_ok(value, value_len)) {
         h->fault = ERR_MALFORMED;
         return;
     }
@@ -184,9 +205,9 @@ enum err vet_headers_end(const struct headers *h, bool bodiless, struct vet_body
     return bodiless && out->any ? ERR_MALFORMED : OK;
 }
 
-enum err vet_size(const struct headers *h, size_t line, size_t sent)
+enum err vet_size(const struct headers *h, const char *method, size_t sent)
 {
-    return sent > line + h->bytes + 2 ? ERR_MALFORMED : OK;
+    return h->next + 2 == method + sent ? OK : ERR_MALFORMED;
 }
 
 enum err vet_host(const struct headers *h, const char *const *own)

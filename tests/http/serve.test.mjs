@@ -14,7 +14,7 @@ import { copyFileSync, cpSync, existsSync, mkdtempSync, readFileSync, rmSync, st
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { thrice, makeSchool, startServer } from "../lib/server.mjs";
+import { answers, makeSchool, raw, startServer, thrice } from "../lib/server.mjs";
 
 const CERT = fileURLToPath(new URL("../data/tls/cert.pem", import.meta.url));
 const KEY = fileURLToPath(new URL("../data/tls/key.pem", import.meta.url));
@@ -169,6 +169,11 @@ test("serve", async (t) => {
         assert.equal(await speak({ maxVersion: "TLSv1.2", ciphers: "ECDHE-ECDSA-AES256-SHA:AES256-SHA:@SECLEVEL=0" }), null);
         const many = await Promise.all(Array.from({ length: 30 }, () => ask({ protocol: "https:", port: server.port, path: "/", ca })));
         assert.ok(many.every((a) => a.status === 200));
+        const host = `127.0.0.1:${server.port}`;
+        for (const request of [`GET /healthz HTTP/1.1\nHost:${host}\n:\n`, `GET /healthz HTTP/1.1\r\nHost:${host}\r\n\0\r\n`]) {
+            const smuggled = await raw(server.port, `${request}GET /nothing HTTP/1.1\r\nHost: ${host}\r\n\r\n`, { ca });
+            assert.deepEqual([answers(smuggled.text).map((a) => a.status), smuggled.closed], [[400], true], "what was sent is not what was parsed");
+        }
         assert.equal(await server.stop(), 0);
     });
 

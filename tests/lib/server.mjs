@@ -7,6 +7,7 @@ import { existsSync, mkdtempSync, readdirSync, rmSync, readFileSync } from "node
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import net from "node:net";
+import tls from "node:tls";
 
 export const thrice = resolve(process.env.THRICE || "build/thrice");
 
@@ -114,13 +115,13 @@ export function startDemo(options) {
 /* ---- raw bytes ---------------------------------------------------------------------------------- */
 
 /* Sends bytes as they are and reads until the server closes or `quiet_ms` pass without a byte:
- * {text, closed, ms}. `pieces` may hold strings, Buffers and numbers (pauses in ms). */
-export function raw(port, pieces, { quiet_ms = 700, half_close = false } = {}) {
+ * {text, closed, ms}. `pieces` may hold strings, Buffers and numbers (pauses in ms). With `ca` over TLS. */
+export function raw(port, pieces, { quiet_ms = 700, half_close = false, ca = null } = {}) {
     return new Promise((done) => {
         const began = Date.now();
         const parts = [];
         let timer = null;
-        const socket = net.connect(port, "127.0.0.1");
+        const socket = ca ? tls.connect({ port, host: "127.0.0.1", ca }) : net.connect(port, "127.0.0.1");
         const finish = (closed) => {
             clearTimeout(timer);
             socket.destroy();
@@ -133,7 +134,7 @@ export function raw(port, pieces, { quiet_ms = 700, half_close = false } = {}) {
         socket.on("data", (d) => { parts.push(d); again(); });
         socket.on("error", () => finish(true));
         socket.on("close", () => finish(true));
-        socket.on("connect", async () => {
+        socket.on(ca ? "secureConnect" : "connect", async () => {
             for (const piece of [].concat(pieces)) {
                 if (typeof piece === "number") {
                     await new Promise((next) => setTimeout(next, piece));
