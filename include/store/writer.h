@@ -11,6 +11,8 @@
 
 struct writer;
 
+extern const struct stmt_set writer_stmts;
+
 struct writer_job {
     enum err (*fn)(struct store *st, void *arg);    /* on the writer thread, inside a savepoint */
     void (*done)(void *arg, enum err result);       /* on the writer thread, after COMMIT       */
@@ -25,5 +27,9 @@ struct writer_job {
 enum err writer_start(void *ctx, const char *dir, struct writer **out, const char **why) MUST_USE;
 /* False when closing or over `limit` waiting jobs: then nothing was queued. */
 bool writer_submit(struct writer *w, struct writer_job *job);
+/* Whether what is sent can be stored, as far as is known: false from a COMMIT that failed until one
+ * succeeds. While it is false each call, but at most one a second, has the writer try a small
+ * commit of its own, so that a school at rest finds out too. Any thread. */
+bool writer_can_store(struct writer *w);
 /* Refuses further jobs, runs what is queued, commits, joins the thread, closes the store. */
 void writer_stop(struct writer *w);

@@ -77,6 +77,7 @@ static void drop_what_we_can(void)
     struct rlimit files, none = {0, 0};
     umask(0077);
     prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0);
+    signal(SIGXFSZ, SIG_IGN); /* over a limit on file sizes a write fails, as on a full disk */
 #ifndef __SANITIZE_ADDRESS__ /* the leak check needs to look into its own process */
     setrlimit(RLIMIT_CORE, &none);
     prctl(PR_SET_DUMPABLE, 0);

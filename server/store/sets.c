@@ -26,6 +26,7 @@
 #include "store/starting_versions.h"
 #include "store/statements.h"
 #include "store/units.h"
+#include "store/writer.h"
 #include "store/year.h"
 #include "store_internal.h"
 
@@ -58,6 +59,7 @@ const struct stmt_set *const store_sets[] = {
     &starting_versions_stmts,
     &statements_stmts,
     &units_stmts,
+    &writer_stmts,
     &year_stmts,
     NULL,
 };

@@ -15,13 +15,22 @@
 
 #include <pthread.h>
 #include <signal.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 
+#include "base/clock.h"
 #include "base/log.h"
 #include "base/mem.h"
+#include "store/query.h"
 #include "store_internal.h"
 
-enum { GROUP_MAX = 512, WAITING_MAX = 8192, KEYS_MAX = 64 };
+enum { GROUP_MAX = 512, WAITING_MAX = 8192, KEYS_MAX = 64, PROBE_EVERY_MS = 1000 };
+enum { PROBE };
+
+static const struct stmt_def defs[] = {
+    [PROBE] = {"storing probe", "UPDATE storing_probe SET tries = tries + 1 WHERE id = 1"},
+};
+const struct stmt_set writer_stmts = {"writer", defs, sizeof defs / sizeof *defs};
 
 struct writer {
     pthread_t thread;
@@ -31,6 +40,10 @@ struct writer {
     size_t waiting;
     bool closing;
     struct store *st;       /* the thread's alone once it runs */
+    atomic_bool failing;    /* the last group was not committed */
+    atomic_bool probing;    /* `probe` is queued or runs */
+    _Atomic int64_t probed_ms;
+    struct writer_job probe;
 };
 
 struct group {
@@ -151,6 +164,7 @@ static size_t keys_note(const struct group *g, struct group_key *keys)
 static void group_run(struct writer *w, struct group *g)
 {
     enum err tx = group_commit(w->st, g);
+    atomic_store(&w->failing, tx != OK);
     if (tx == OK) {
         store_committed();
     } else {
@@ -165,6 +179,38 @@ static void group_run(struct writer *w, struct group *g)
     for (size_t k = 0; k < key_count; k++) {
         keys[k].fn(keys[k].key);
     }
+}
+
+static enum err probe_run(struct store *st, void *arg)
+{
+    (void)arg;
+    struct query q;
+    query_begin(&q, st, &writer_stmts, PROBE);
+    return query_run(&q);
+}
+
+static void probe_done(void *arg, enum err result)
+{
+    struct writer *w = arg;
+    (void)result; /* group_run has noted whether it was committed */
+    atomic_store(&w->probing, false);
+}
+
+bool writer_can_store(struct writer *w)
+{
+    if (!atomic_load(&w->failing)) {
+        return true;
+    }
+    int64_t now = clock_mono_ms();
+    if (now - atomic_load(&w->probed_ms) >= PROBE_EVERY_MS &&
+        !atomic_exchange(&w->probing, true)) {
+        atomic_store(&w->probed_ms, now);
+        w->probe = (struct writer_job){.fn = probe_run, .done = probe_done, .arg = w};
+        if (!writer_submit(w, &w->probe)) {
+            atomic_store(&w->probing, false);
+        }
+    }
+    return false;
 }
 
 static void *writer_main(void *arg)
