@@ -7,6 +7,11 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "base/err.h"
+
+struct keys;
+struct store;
+
 enum {
     CMD_DONE = 0,       /* done                                                         */
     CMD_FAILED = 1,     /* refused or failed: one line on standard error says what, how to mend */
@@ -51,3 +56,9 @@ int cmd_usage(const char *command, const char *fmt, ...) __attribute__((format(p
 /* The whole of a file ("-": standard input) of at most `max` bytes, NUL-terminated, on ctx;
  * a last line end is kept. NULL: not readable or too long; *why says which. */
 char *cmd_read_file(void *ctx, const char *path, size_t max, size_t *n, const char **why);
+
+/* The school of DIR for a command that writes: its store, its keys (refused when they are another
+ * school's) and its time zone. What was opened is the caller's to close, also when something
+ * failed; *why says how to mend it. */
+enum err cmd_open(void *ctx, const char *dir, struct store **st, struct keys **keys,
+                  const char **why) MUST_USE;

@@ -17,12 +17,14 @@
 #include <strings.h>
 #include <unistd.h>
 
+#include "auth/audit.h"
 #include "auth/auth.h"
 #include "auth/gate.h"
 #include "base/mem.h"
 #include "cmd.h"
 #include "http/listen.h"
 #include "http/server.h"
+#include "store/lock.h"
 #include "store/migrate.h"
 #include "store/school.h"
 #include "store/store.h"
@@ -35,6 +37,7 @@ struct app {
     const struct app_options *options;
     const char *dir;                    /* real path of the data folder */
     const char *school_origin;          /* what the data say, or NULL */
+    int lock;                           /* of the data folder; -1 */
     struct http_listener listener;
     const char *origins[ORIGINS + 1];   /* NULL-terminated, as browsers spell them */
     const char *hosts[ORIGINS + 1];
@@ -174,7 +177,10 @@ static enum err step_school(struct app *a, const char **why)
     a->dir = mem_str(a, real);
     free(real);
     struct store *st = NULL;
-    enum err e = migrate_existing(a->ctx, a->dir, why);
+    enum err e = lock_take(a->ctx, a->dir, &a->lock, why);
+    if (e == OK) {
+        e = migrate_existing(a->ctx, a->dir, why);
+    }
     if (e == OK) {
         e = store_open(a->ctx, a->dir, STORE_READ, &st, why);
     }
@@ -268,6 +274,9 @@ static enum err step_stores(struct app *a, const char **why)
         e = store_open(a->ctx, a->dir, STORE_READ, &a->readers[i], why);
     }
     if (e == OK) {
+        e = audit_key_must_fit(a->readers[0], a->auth->keys, why);
+    }
+    if (e == OK) {
         a->auth->writer = a->writer;
     }
     return e;
@@ -301,7 +310,7 @@ enum err app_start(void *ctx, const struct app_options *o, struct app **out, con
     struct app *a = mem_new(ctx, struct app);
     a->ctx = ctx;
     a->options = o;
-    a->listener.fd = -1;
+    a->listener.fd = a->lock = -1;
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
         *why = "it did not start";
         enum err e = steps[i](a, why);
@@ -346,6 +355,9 @@ void app_stop(struct app *a)
     }
     if (a->listener.unix_path) {
         unlink(a->listener.unix_path);
+    }
+    if (a->lock >= 0) {
+        close(a->lock);
     }
     talloc_free(a);
 }

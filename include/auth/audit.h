@@ -3,6 +3,7 @@
  * reordered row shows. A cut tail shows only against a head noted elsewhere (log, backup). */
 #pragma once
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #include "auth/keys.h"
@@ -36,6 +37,13 @@ struct audit_head {
     int64_t before_key;     /* seq of the last row under an earlier key; 0: none */
     char mac[17];           /* first 16 hex digits of the last MAC, "" when there is none */
     int64_t broken_at;      /* seq of the first row that does not fit; 0: all do */
+    int64_t fitting;        /* rows whose own MAC fits, also behind one that does not */
 };
 /* Walks the whole table. OK also when broken: look at broken_at. */
 enum err audit_verify(struct store *st, const struct keys *k, struct audit_head *out) MUST_USE;
+
+/* Whether these are the keys that the trail was written with: some row's MAC fits (the last one, in
+ * a sound school). A trail without rows fits any key. */
+enum err audit_key_fits(struct store *st, const struct keys *k, bool *fits) MUST_USE;
+/* The same as a refusal: ERR_CONFLICT and a *why that says how to mend it. */
+enum err audit_key_must_fit(struct store *st, const struct keys *k, const char **why) MUST_USE;

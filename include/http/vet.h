@@ -28,7 +28,8 @@ enum err vet_target(const char *raw, size_t *path_len) MUST_USE;
 
 /* The request line. `method`, `version` and later the names and values of headers are pointers into
  * one block of memory as it was sent, in which NULs stand for the spaces, colons and line ends that
- * part them (so libmicrohttpd leaves it); `target_len` is the raw target's length. Call it first. */
+ * part them (so libmicrohttpd leaves it); `target_len` is the raw target's length. Call it first.
+ * */
 void vet_line(struct headers *h, const char *method, size_t target_len, const char *version);
 
 /* Notes one header. Call for each in turn, then vet_headers_end. At most one space may stand behind
@@ -43,8 +44,8 @@ struct vet_body {
 /* Framing as a whole: OK, ERR_MALFORMED or ERR_HEADERS. `bodiless`: GET and HEAD. */
 enum err vet_headers_end(const struct headers *h, bool bodiless, struct vet_body *out) MUST_USE;
 
-/* ERR_MALFORMED unless the block of `sent` bytes that begins at `method` ends where what was read of
- * it ends: every byte that was sent is a byte that was parsed. */
+/* ERR_MALFORMED unless the block of `sent` bytes that begins at `method` ends where what was read
+ * of it ends: every byte that was sent is a byte that was parsed. */
 enum err vet_size(const struct headers *h, const char *method, size_t sent) MUST_USE;
 
 /* ERR_MALFORMED without a Host, ERR_WRONG_HOST unless it is one of `own` (NULL-terminated). */

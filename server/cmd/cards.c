@@ -189,12 +189,11 @@ static int run(struct job *j, const char *dir)
     const char *why = "";
     struct school s;
 
-    if (store_open(j->mem, dir, STORE_WRITE, &j->st, &why) != OK ||
-        keys_load(dir, &j->keys, &why) != OK) {
+    if (cmd_open(j->mem, dir, &j->st, &j->keys, &why) != OK) {
         return cmd_fail("cards", "%s", why);
     }
-    if (school_use_zone(j->st) != OK || school_get(j->st, j->mem, &s) != OK) {
-        return cmd_fail("cards", "this folder holds no school; start with `thrice init`");
+    if (school_get(j->st, j->mem, &s) != OK) {
+        return cmd_fail("cards", "the school's settings cannot be read (thrice check says more)");
     }
     j->origin = s.origin ? s.origin : "http://127.0.0.1:8080";
     j->school = s.name;

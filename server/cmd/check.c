@@ -18,6 +18,7 @@
 #include "cmd.h"
 #include "init.h"
 #include "store/inspect.h"
+#include "store/lock.h"
 #include "store/school.h"
 #include "store/staff.h"
 #include "store/store.h"
@@ -76,6 +77,7 @@ static void look_at_files(struct job *j)
     look_at_file(j, "school.db-wal", false, 0600);
     look_at_file(j, "school.db-shm", false, 0600);
     look_at_file(j, "master.key", false, 0600);
+    look_at_file(j, LOCK_FILE, false, 0600);
 }
 
 static void look_at_database(struct job *j)
@@ -138,9 +140,11 @@ static void look_at_trail(struct job *j, struct store *st, const struct keys *k)
     struct audit_head head;
     if (audit_verify(st, k, &head) != OK) {
         fault(j, "the audit trail cannot be read");
+    } else if (head.broken_at && !head.fitting) {
+        fault(j, "master.key is another school's: no row of the audit trail fits it");
     } else if (head.broken_at) {
         fault(j, "the audit trail does not fit from row %" PRId64 " on: it was changed outside "
-                 "thrice, or master.key is another school's", head.broken_at);
+                 "thrice", head.broken_at);
     } else {
         printf("audit trail: %" PRId64 " rows, last %" PRId64 ", %s\n", head.rows, head.seq,
                head.mac);

@@ -141,12 +141,8 @@ static enum err fill(struct store *st, void *arg)
 static int run(struct job *j)
 {
     const char *why = "";
-    if (store_open(j->ctx, j->dir, STORE_WRITE, &j->st, &why) != OK ||
-        keys_load(j->dir, &j->keys, &why) != OK) {
+    if (cmd_open(j->ctx, j->dir, &j->st, &j->keys, &why) != OK) {
         return cmd_fail("export", "%s", why);
-    }
-    if (school_use_zone(j->st) != OK) {
-        return cmd_fail("export", "this folder holds no school; start with thrice init");
     }
     j->now = clock_now();
     buf_init(&j->out, j->ctx);

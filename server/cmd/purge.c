@@ -95,12 +95,8 @@ static void print_done(const struct job *j)
 static int rows(struct job *j)
 {
     const char *why = "";
-    if (store_open(j->ctx, j->dir, STORE_WRITE, &j->st, &why) != OK ||
-        keys_load(j->dir, &j->keys, &why) != OK) {
+    if (cmd_open(j->ctx, j->dir, &j->st, &j->keys, &why) != OK) {
         return cmd_fail("purge", "%s", why);
-    }
-    if (school_use_zone(j->st) != OK) {
-        return cmd_fail("purge", "this folder holds no school; start with thrice init");
     }
     enum err e = store_tx(j->st, "purge", purge, j);
     if (e != OK) {

@@ -255,12 +255,8 @@ static int run(struct job *j)
                                      say(whole_file, fault.code), fault.line)
                           : cmd_fail("roster", "the list %s", say(whole_file, fault.code));
     }
-    if (store_open(j->mem, j->dir, STORE_WRITE, &j->st, &why) != OK ||
-        keys_load(j->dir, &j->keys, &why) != OK) {
+    if (cmd_open(j->mem, j->dir, &j->st, &j->keys, &why) != OK) {
         return cmd_fail("roster", "%s", why);
-    }
-    if (school_use_zone(j->st) != OK) {
-        return cmd_fail("roster", "this folder holds no school; start with `thrice init`");
     }
     j->plan.now = clock_now();
     enum err e = store_tx(j->st, "roster", import_tx, j);

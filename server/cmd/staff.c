@@ -319,12 +319,8 @@ static int open_and_run(struct job *j, const char *dir, int which)
 {
     const char *why = "";
 
-    if (store_open(j->mem, dir, STORE_WRITE, &j->st, &why) != OK ||
-        keys_load(dir, &j->keys, &why) != OK) {
+    if (cmd_open(j->mem, dir, &j->st, &j->keys, &why) != OK) {
         return cmd_fail("staff", "%s", why);
-    }
-    if (school_use_zone(j->st) != OK) {
-        return cmd_fail("staff", "this folder holds no school; start with `thrice init`");
     }
     return subcommands[which].run(j);
 }

@@ -8,11 +8,11 @@
  * bare LF ends a line. Each of these can make two parties see two different requests (request
  * smuggling), so whatever is not plainly one request is refused with 400 and the connection is
  * closed.
- * How hidden bytes are found: the library leaves the block where it was received, with NULs over the
- * ends of its parts, so each part must begin exactly where the one before it ended, and the block
- * end where the last part does. What this cannot see: whether the very last four bytes were CR LF CR
- * LF or had NULs among them; no byte is hidden by that.
- * Sources: RFC 9112 sections 2.2, 3.2, 5.1, 6.1, 6.3; RFC 9110 5.6.2 (token).
+ * How hidden bytes are found: the library leaves the block where it was received, with NULs over
+ * the ends of its parts, so each part must begin exactly where the one before it ended, and the
+ * block end where the last part does. What this cannot see: whether the very last four bytes were
+ * CR LF CR LF or had NULs among them; no byte is hidden by that. Sources: RFC 9112 sections 2.2,
+ * 3.2, 5.1, 6.1, 6.3; RFC 9110 5.6.2 (token).
  */
 #include "http/vet.h"
 
@@ -128,8 +128,8 @@ static bool value_ok(const char *value, size_t n)
     return true;
 }
 
-/* Behind the name a colon, at most one space, the value and CR LF. Of a bare LF one byte is missing:
- * there the next line begins, and no line begins with NUL. */
+/* Behind the name a colon, at most one space, the value and CR LF. Of a bare LF one byte is
+ * missing: there the next line begins, and no line begins with NUL. */
 static bool value_fits(const char *colon, const char *value, size_t n)
 {
     bool space = value == colon + 2 && colon[1] == ' ';

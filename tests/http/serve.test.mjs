@@ -76,6 +76,31 @@ test("serve", async (t) => {
         assert.equal(await server.stop(), 0);
     });
 
+    await t.test("a second server on the folder is refused by name, until the first has gone, however it went", async () => {
+        const server = await startServer(school.data);
+        const again = () => spawnSync(thrice, ["serve", "--data", school.data, "--listen", "127.0.0.1:0"], { encoding: "utf8", timeout: 10000 });
+        const second = again();
+        assert.deepEqual([second.status, second.stdout], [1, ""]);
+        assert.ok(second.stderr.includes(`process ${server.pid}`), second.stderr);
+        assert.equal(second.stderr.split("\n").length, 2, "one line");
+        assert.equal(statSync(join(school.data, "lock")).mode & 0o777, 0o600);
+        await server.kill();
+        assert.equal(await (await startServer(school.data)).stop(), 0, "nothing is left behind by kill -9");
+    });
+
+    await t.test("another school's master.key is refused, by the server and by commands that write", async () => {
+        const own = readFileSync(join(school.data, "master.key"));
+        writeFileSync(join(school.data, "master.key"), Buffer.alloc(32, 7));
+        const tried = [["serve", "--listen", "127.0.0.1:0"], ["staff", "list"], ["purge"], ["export", "roster", "--class", "none"], ["check"]]
+            .map((args) => [args[0], spawnSync(thrice, [...args, "--data", school.data], { encoding: "utf8", timeout: 10000 })]);
+        writeFileSync(join(school.data, "master.key"), own);
+        for (const [command, got] of tried) {
+            assert.equal(got.status, 1, command);
+            assert.match(got.stderr + got.stdout, /master\.key is another school's/, command);
+        }
+        assert.equal(await (await startServer(school.data)).stop(), 0);
+    });
+
     await t.test("plain http on this machine: cookie s, the three names, no HSTS", async () => {
         const server = await startServer(school.data);
         for (const name of ["127.0.0.1", "localhost", "[::1]"]) {
