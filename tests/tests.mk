@@ -63,8 +63,8 @@ check-reference: $(B)/tests/vectors
 	@THRICE_VECTORS= $< >$(T)/reference.txt 2>&1; status=$$?; cat $(T)/reference.txt; \
 	sed -n 's/^\([0-9]*\) rows checked, \([0-9]*\) differences$$/\1 \2/p' $(T)/reference.txt | \
 	    awk '{print $$1 - $$2, $$2}' >$(T)/counts/reference; exit $$status
-check-lint:
-	@sh tests/lint/run.sh $(T)/counts/lint
+check-lint: $(B)/thrice
+	@THRICE=$< sh tests/lint/run.sh $(T)/counts/lint
 
 # One program: make check-one N=test_text
 check-one: $(filter %/$(N),$(UNIT_BINS) $(STORE_BINS))

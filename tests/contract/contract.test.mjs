@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT
  * Holds every exchange that the HTTP and browser tests recorded against web/openapi.json with an
  * independent validator (Ajv, JSON Schema 2020-12). Fails on an answer that the document does not
- * describe, and on an operation or a status of the document that no test has seen. */
+ * describe, and on an operation or a status of the document that no test has seen. What the document
+ * has no operation for is a static file of web/, or refused as not there: 404, 405. */
 
 import test from "node:test";
 import assert from "node:assert/strict";
@@ -77,6 +78,26 @@ function requestProblems(x, operation, path) {
     return !check || check(x.request) ? [] : [`${x.method} ${path}: took a body that the document does not allow: ${ajv.errorsText(check.errors)}`];
 }
 
+/* The pages and files of web/, at the addresses that server/embed.sh gives them. */
+function isFile(path) {
+    const names = { "/": "index.html", "/c": "family.html", "/staff": "staff/index.html" };
+    const named = /^\/s\/[^/]+\//.test(path) ? path.replace(/^\/s\/[^/]+\//, "").replace(/\.(card|child)\.json$/, ".json") : path.slice(1);
+    return [names[path], named, named + ".html"].some((f) => f && /\.[a-z0-9]+$/.test(f) && existsSync(fileURLToPath(new URL("../../web/" + f, import.meta.url))));
+}
+
+/* Of an exchange that is no operation of the document. */
+function strangerProblems(x, path) {
+    const known = patterns.some((p) => p.regex.test(path));
+    if (x.method === "GET" && (x.status === 200 || x.status === 304) && !path.startsWith("/api/") && isFile(path)) {
+        return [];
+    }
+    if (x.status !== (known ? 405 : 404)) {
+        return [`${x.method} ${path} ${x.status}: web/openapi.json has no such operation: describe it there (paths), as server/routes.c has it`];
+    }
+    const check = validator("problem", { $ref: "#/components/schemas/Problem" });
+    return !/json/.test(x.type) || check(JSON.parse(x.text)) ? [] : [`${x.method} ${path} ${x.status}: ${ajv.errorsText(check.errors)}`];
+}
+
 test("the OpenAPI document lints clean", async () => {
     const found = await lint({ ref: file, config: await createConfig({ extends: ["recommended"] }) });
     assert.deepEqual(found.map((p) => `${p.ruleId}: ${p.message}`), []);
@@ -91,6 +112,7 @@ test("every recorded exchange is as the document says", () => {
         const found = patterns.find((p) => p.regex.test(path));
         const operation = found && doc.paths[found.path][x.method.toLowerCase()];
         if (!operation) {
+            strangerProblems(x, path).forEach((p) => wrong.set(p.replace(/\/\d+/g, "/N"), p));
             continue;
         }
         count += 1;
