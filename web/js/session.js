@@ -46,9 +46,10 @@ export function mayBeCard(letters) {
     return letters.length === 9 && sum % 19 === 0;
 }
 
-/* The key of a QR code in the address, or null. The address is clean afterwards. */
+/* The key of a QR code in the address, or null: 128 bits, so the last letter has two that are 0. The address is clean
+ * afterwards. */
 export function takeKey() {
-    const found = /^#k=([A-Za-z2-7]{20,40})$/.exec(window.location.hash);
+    const found = /^#k=([A-Z2-7]{25}[AEIMQUY4])$/i.exec(window.location.hash);
     if (window.location.hash) {
         window.history.replaceState(
             window.history.state,

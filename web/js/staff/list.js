@@ -11,7 +11,7 @@ import { RIGHTS, codeWords, count, dayWords, yearGroup } from "./words.js";
 const REFUSED = {
     duplicate: "is there already", too_long: "has a name longer than 40 signs", required: "has no name", not_text: "has signs that cannot be used",
     control_character: "has a sign that cannot be shown", bidi: "has a sign that turns text around", formula: "begins like a spreadsheet formula",
-    other_class: "belongs to another class", class_required: "says no class", group: "names a teaching group; a group takes pupils from classes", empty: "is empty"
+    other_class: "belongs to another class", class_required: "says no class", group: "names a teaching group; a group takes pupils from classes"
 };
 const ODD = { year_group: "year group not understood, left open", encoding: "read as Windows-1252; look at names with accents", forename_surname: "forename and first letter of the surname are used",
     longer_initial: "more letters of the surname, to tell two children apart", extra_cells: "more cells than headings", column_twice: "a second column of the same kind, dropped" };

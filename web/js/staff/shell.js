@@ -6,7 +6,7 @@ import { get, onSignedOut, ApiError } from "../api.js";
 import { el, fill, byId, banner } from "../dom.js";
 import { speak } from "../msg.js";
 import { current, signOut, reloadWhenBroughtBack } from "../session.js";
-import { sentenceFor, InputError } from "./words.js";
+import { sentenceFor, isWhole, InputError } from "./words.js";
 import { HELP } from "./help-words.js";
 import { lockAll } from "./hall-kept.js";
 
@@ -57,9 +57,9 @@ export function showError(error) {
     if (old) {
         old.remove();
     }
+    const parts = error instanceof ApiError ? error.errors.filter((e) => !isWhole(error, e)) : [];
     const box = banner("wrong", el("p", null, sentenceFor(error)),
-        error instanceof ApiError && error.errors.length
-            ? el("ul", null, error.errors.slice(0, 8).map((e) => el("li", null, sentenceFor(error, e)))) : null);
+        parts.length ? el("ul", null, parts.slice(0, 8).map((e) => el("li", null, sentenceFor(error, e)))) : null);
     box.id = "problem";
     byId("title").after(box);
     box.scrollIntoView({ block: "nearest" });

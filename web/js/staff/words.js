@@ -79,33 +79,32 @@ const SLUGS = {
 
 /* Go behind the name of the field. */
 const CODES = {
-    required: "is missing", empty: "is empty", nothing: "is empty", too_long: "is too long", too_short: "is too short",
+    required: "is missing", empty: "is empty", too_long: "is too long", too_short: "is too short",
     not_text: "has signs that cannot be used", control_character: "has a sign that cannot be shown",
     bidi: "has a sign that turns text around", formula: "begins like a spreadsheet formula",
     duplicate: "is there already", twice: "is there twice", taken: "is taken already", same: "is the same as before",
-    unknown: "is not known here", not_known: "is not known here", not_found: "is not here, or not yours to see",
-    not_an_id: "is not known here", not_a_uuid: "is not known here", not_a_key: "is not known here",
-    type: "is not the right kind of value", wrong_type: "is not the right kind of value", not_json: "cannot be read",
+    unknown: "is not known here", not_found: "is not here, or not yours to see",
+    id: "is not known here", not_an_id: "is not known here", not_a_uuid: "is not known here", not_a_key: "is not known here",
+    type: "is not the right kind of value", not_json: "cannot be read", duplicate_key: "cannot be read",
     not_true_or_false: "has to be yes or no", not_a_choice: "is not one of the choices", choice: "is not one of the choices",
-    not_one_of: "is not one of the choices", not_a_day: "is not a day", not_a_time: "is not a time", date: "is not a day",
+    day: "is not a day", not_a_day: "is not a day", not_a_time: "is not a time",
     in_future: "is in the future", in_past: "is over already", too_old: "is too long ago", before_start: "is before the first day", before_year: "is before this school year",
-    overlap: "has two that overlap", out_of_range: "is out of range", low: "is too low", too_few: "has too few entries",
+    overlap: "has two that overlap", out_of_range: "is out of range", too_few: "has too few entries",
     too_many: "has too many entries", too_many_values: "has too many entries", too_many_throws: "has more goes than a try has",
-    too_deep: "cannot be read", order: "is in the wrong order", wrong_order: "is in the wrong order",
+    too_deep: "cannot be read", wrong_order: "is in the wrong order",
     not_of_this_kind: "does not go with this kind of score", wrong_points: "has points that no zone gives",
     tries_used: "has a number of goes that does not fit", distance: "has to be from 0.5 to 30 m",
     impossible: "cannot be made", not_of_standard: "is not for the standard version", lines_or_target: "does not go with band lines: a version has one or the other", confirm: "is surprising; please confirm it", confirm_distance: "is surprising; please confirm it",
     disagree: "is not the sum of the goes", not_allowed: "is not allowed here", archived: "has been archived",
-    in_use: "is in use: an assessment has that band", time_zone: "is not a time zone that this server knows",
-    common: "is too easy to guess; use three or more random words", wrong: "is not right",
+    year_group: "is from Reception to Year 7", in_use: "is in use: an assessment has that band", time_zone: "is not a time zone that this server knows",
+    common: "is too easy to guess; use three or more random words", own_words: "is easy to guess: it is the school's name, your name or this page's; use three or more random words", wrong: "is not right",
     choose: "has to be chosen", not_empty: "still has children in it", no_miss: "needs one of 0 points, for a miss", one_right: "needs exactly one right answer",
-    two_needed: "needs at least two people", may_not_read: "has somebody who may not read them",
+    may_not_read: "has somebody who may not read them",
     office_only: "can be changed by the office only", group: "is for classes only; a group takes pupils from classes",
-    other_class: "belongs to another class", class_required: "is missing", not_a_class: "is a group; bring the list into a class",
+    other_class: "belongs to another class", not_in_class: "is not in this class", class_required: "is missing", not_a_class: "is a group; bring the list into a class",
     not_a_group: "is a class; only a group takes pupils of other classes", not_a_live_card: "no longer works",
-    off: "is off for this class", left: "has left the school", decided: "has an assessment already",
-    no_suggestion: "has nothing suggested", not_sure: "has a suggestion that is not sure enough",
-    nothing_seen: "has nothing seen in lessons yet", asked: "has been asked about already", decided_by_them: "was decided by this colleague, who cannot give the second view as well", may_not_see: "may not see this class", to_check: "has something to check"
+    off: "is off for this class", left: "has left the school",
+    asked: "has been asked about already", decided_by_them: "was decided by this colleague, who cannot give the second view as well", may_not_see: "may not see this class"
 };
 
 /* Say all by themselves. */
@@ -202,9 +201,14 @@ export function codeWords(code) {
     return CODES[code] || "cannot be taken as it is";
 }
 
+/* An error about the whole request says what the failure says. */
+export function isWhole(error, one) {
+    return one.pointer === "" && one.code === error.slug;
+}
+
 /* The sentence for a failure, or for one of its errors. */
 export function sentenceFor(error, one) {
-    if (one) {
+    if (one && !isWhole(error, one)) {
         if (WHOLE[one.code]) {
             return WHOLE[one.code];
         }
