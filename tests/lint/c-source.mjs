@@ -237,8 +237,10 @@ export class Tracer {
         for (const call of callsIn(fn)) {
             call.args.forEach((arg, k) => {
                 if (arg.length === 2 && arg[0] === "&" && arg[1] === name) {
-                    ways += 1;
-                    this.tree.named(call.name, fn.file).forEach((f) => this.filled(f, k));
+                    this.tree.named(call.name, fn.file).forEach((f) => {
+                        ways += 1;
+                        this.filled(f, k);
+                    });
                 }
             });
         }
@@ -267,17 +269,25 @@ export class Tracer {
             return;
         }
         const name = fn.params[index].name;
+        let ways = 0;
         fn.body.forEach((t, i) => {
             if (t === name && fn.body[i - 1] === "*" && fn.body[i + 1] === "=") {
+                ways += 1;
                 this.value(expression(fn.body, i + 2), fn, fn.lines[i]);
             }
         });
         for (const call of callsIn(fn)) {
             call.args.forEach((arg, k) => {
                 if (arg.length === 1 && arg[0] === name) {
-                    this.tree.named(call.name, fn.file).forEach((f) => this.filled(f, k));
+                    this.tree.named(call.name, fn.file).forEach((f) => {
+                        ways += 1;
+                        this.filled(f, k);
+                    });
                 }
             });
+        }
+        if (ways === 0) {
+            this.lost("*" + name, fn, fn.line);
         }
     }
 
@@ -345,17 +355,21 @@ export class Tracer {
     memberOf(e, fn, line) {
         const type = this.holder(e, fn);
         if (type) {
-            this.member(type, e[e.length - 1], fn.file);
+            const ways = this.member(type, e[e.length - 1], fn.file);
+            if (ways === 0) {
+                this.lost(e.join(""), fn, line);
+            }
         } else {
             this.lost(e.join(""), fn, line);
         }
     }
 
-    /* Everything that is put into this member of this struct, anywhere. */
+    /* Everything that is put into this member of this struct, anywhere: in how many places, -1 when asked before. */
     member(type, name, file) {
         if (!this.once("member", type, name)) {
-            return;
+            return -1;
         }
+        let ways = 0;
         const members = this.tree.members(type, file);
         const place = members.findIndex((m) => m.name === name);
         if (place < 0) {
@@ -364,12 +378,13 @@ export class Tracer {
         for (const fn of this.tree.functions.filter((f) => this.tree.members(type, f.file) === members)) {
             fn.body.forEach((t, i) => {
                 if (t === name && fn.body[i + 1] === "=" && /^(\.|->)$/.test(fn.body[i - 1])) {
-                    this.assigned(type, fn, i);
+                    ways += this.assigned(type, fn, i);
                 } else if (t === "{" && this.literalOf(type, fn.body, i)) {
-                    this.initialised(split(fn.body.slice(i + 1, closing(fn.body, i))), { name, place, fn, line: fn.lines[i] });
+                    ways += this.initialised(split(fn.body.slice(i + 1, closing(fn.body, i))), { name, place, fn, line: fn.lines[i] });
                 }
             });
         }
+        return ways;
     }
 
     /* x->member = ... : the chain before it, read backwards. */
@@ -392,7 +407,9 @@ export class Tracer {
             this.lost(chain.join(""), fn, fn.lines[i]);
         } else if (chain.length > 2 && holder === type) {
             this.value(expression(fn.body, i + 2), fn, fn.lines[i]);
+            return 1;
         }
+        return 0;
     }
 
     /* Is the brace at i a value of struct `type`: "(struct x){" or "struct x name = {"? */
@@ -405,8 +422,12 @@ export class Tracer {
         const own = parts.find((p) => p[0] === "." && p[1] === name);
         if (own) {
             this.value(own.slice(3), fn, line);
-        } else if (parts.length > place && parts[0][0] !== ".") {
-            this.value(parts[place], fn, line);
+            return 1;
         }
+        if (parts.length > place && parts[0][0] !== ".") {
+            this.value(parts[place], fn, line);
+            return 1;
+        }
+        return 0;
     }
 }
