@@ -24,7 +24,8 @@ const read = (file) => readFileSync(file, "utf8");
 function sources(trace) {
     const found = new Map();
     const say = (text, fn, line) => (text === "" ? null : found.set(text, (found.get(text) || []).concat({ fn, line })));
-    const lost = (what, fn, line) => bad.push(`${where(fn, line)}: an error code comes from ${what}, which tests/lint/c-source.mjs cannot follow: give a literal, a parameter, a local variable or a member of a named struct`);
+    const lost = (what, fn, line) => bad.push(`${where(fn, line)}: an error code comes from ${what}, which tests/lint/c-source.mjs ` +
+        "cannot follow: give a literal, a parameter, a local variable or a member of a named struct");
     trace(new Tracer(tree, say, lost));
     return found;
 }
@@ -50,7 +51,8 @@ const LIST = JSON.parse(read("web/openapi.json")).components.schemas.ErrorCode.e
 const at = (found, code) => where(found.get(code)[0].fn, found.get(code)[0].line);
 for (const code of codes.keys()) {
     if (!LIST.includes(code)) {
-        bad.push(`${at(codes, code)}: "${code}" is not in the list: add it to ErrorCode of web/openapi.json, in the order of the alphabet, and give it words (DEVELOPERS.md, Add an error code)`);
+        bad.push(`${at(codes, code)}: "${code}" is not in the list: add it to ErrorCode of web/openapi.json, in the order of ` +
+            "the alphabet, and give it words (DEVELOPERS.md, Add an error code)");
     }
 }
 LIST.filter((c) => !codes.has(c)).forEach((c) => bad.push(`web/openapi.json: ErrorCode lists "${c}", which nothing in server/ sends: take it out`));
@@ -104,12 +106,14 @@ for (const { kind, code, readers, why } of SPARED) {
     if ((kind !== "code" && kind !== "slug") || !why || readers.some((r) => !MEETS[r])) {
         bad.push(`tests/data/codes.csv: ${kind},${code}: a line is code or slug, the code, who is spared it (staff child family), and why`);
     }
-    readers.filter((r) => MEETS[r] && !MEETS[r][kind + "s"].has(code)).forEach((r) => bad.push(`tests/data/codes.csv: ${kind} ${code}: no route of ${r} comes to it: take ${r} out of the line`));
+    readers.filter((r) => MEETS[r] && !MEETS[r][kind + "s"].has(code)).forEach((r) =>
+        bad.push(`tests/data/codes.csv: ${kind} ${code}: no route of ${r} comes to it: take ${r} out of the line`));
 }
 
 /* Words ------------------------------------------------------------------------------------------- */
 
-const { SLUGS, CODES, WHOLE, sentenceFor } = await import("data:text/javascript," + encodeURIComponent(read("web/js/staff/words.js") + "\nexport { SLUGS, CODES, WHOLE };"));
+const staffWords = read("web/js/staff/words.js") + "\nexport { SLUGS, CODES, WHOLE };";
+const { SLUGS, CODES, WHOLE, sentenceFor } = await import("data:text/javascript," + encodeURIComponent(staffWords));
 const ENGLISH = JSON.parse(read("web/msg/en.json"));
 const STAFF = "web/js/staff/words.js";
 /* The keys of the object that stands behind `head` in a module; its values are plain. */
@@ -146,7 +150,8 @@ for (const reader of Object.keys(WORDS)) {
     for (const kind of ["code", "slug"]) {
         for (const c of MEETS[reader][kind + "s"]) {
             if (!WORDS[reader][kind](c) && !spared(reader, kind, c)) {
-                bad.push(`the ${kind} "${c}"${codes.has(c) ? ` (${at(codes, c)})` : ""} has no words for ${reader}: add them as ${WORDS[reader].place(kind, c)}` +
+                const from = codes.has(c) ? ` (${at(codes, c)})` : "";
+                bad.push(`the ${kind} "${c}"${from} has no words for ${reader}: add them as ${WORDS[reader].place(kind, c)}` +
                     `${reader === "staff" ? "" : `; or, when no page of ours lets it happen, say so in tests/data/codes.csv: ${kind},${c},${reader},why`}`);
             }
         }
@@ -160,7 +165,8 @@ for (const code of LIST.filter((c) => WORDS.staff.code(c))) {
 }
 
 /* The other way round. */
-const without = (file, keys, has, what) => keys.filter((k) => !has(k)).forEach((k) => bad.push(`${file}: words for "${k}", ${what}: take them out, or name the code that is meant`));
+const without = (file, keys, has, what) => keys.filter((k) => !has(k)).forEach((k) =>
+    bad.push(`${file}: words for "${k}", ${what}: take them out, or name the code that is meant`));
 without(STAFF + " CODES, WHOLE", Object.keys(CODES).concat(Object.keys(WHOLE)), (k) => codes.has(k) && !isSlug(k), "which is no code of the server");
 without(STAFF + " SLUGS", Object.keys(SLUGS), (k) => slugs.has(k) || k === "offline", "which is no slug of server/base/err.c");
 Object.keys(CODES).filter((k) => WHOLE[k]).forEach((k) => bad.push(`${STAFF}: "${k}" has words in CODES and in WHOLE: one place`));
@@ -168,15 +174,18 @@ Object.keys(CODES).filter((k) => WHOLE[k]).forEach((k) => bad.push(`${STAFF}: "$
 const AROUND = ["cannot", "nearest_one", "nearest_two", "other"];
 const keysOf = (prefix) => Object.keys(ENGLISH).filter((k) => k.startsWith(prefix)).map((k) => k.slice(prefix.length));
 const met = (reader, kind, c) => MEETS[reader][kind + "s"].has(c) && !spared(reader, kind, c);
-without("web/msg code.", keysOf("code."), (k) => AROUND.includes(k) || met("child", "code", k) || met("family", "code", k), "which neither children nor families can meet");
+without("web/msg code.", keysOf("code."),
+    (k) => AROUND.includes(k) || met("child", "code", k) || met("family", "code", k), "which neither children nor families can meet");
 for (const [reader, prefix] of [["child", "childerror."], ["family", "error."]]) {
-    without("web/msg " + prefix, keysOf(prefix), (k) => ["offline", "other"].includes(k) || met(reader, "slug", k), `which ${reader} cannot meet (or tests/data/codes.csv says so)`);
+    without("web/msg " + prefix, keysOf(prefix), (k) => ["offline", "other"].includes(k) || met(reader, "slug", k),
+        `which ${reader} cannot meet (or tests/data/codes.csv says so)`);
 }
 
 /* Lists of rows have codes and words of their own: what an import or a plan says of each line. */
 function both(found, file, head, more = []) {
     const keys = file.endsWith(".c") ? [...read(file).split(head + "[] = {")[1].split("{NULL")[0].matchAll(/\{"(\w+)"/g)].map((m) => m[1]) : table(file, head);
-    [...found.keys()].filter((c) => !keys.includes(c) && !more.includes(c)).forEach((c) => bad.push(`${at(found, c)}: "${c}" has no words in ${file} (${head})`));
+    [...found.keys()].filter((c) => !keys.includes(c) && !more.includes(c)).forEach((c) =>
+        bad.push(`${at(found, c)}: "${c}" has no words in ${file} (${head})`));
     without(`${file} (${head})`, keys, (k) => found.has(k), "which no row has");
 }
 both(rows, "web/js/staff/list.js", "const REFUSED =");
@@ -187,11 +196,31 @@ both(files, "server/cmd/roster.c", "whole_file");
 both(plans, "web/js/staff/year.js", "    return");
 both(bulk, "web/js/staff/assess-child.js", "const NOT_MANY =", ["decided"]);
 
+/* Where else an answer holds a code. */
+const ANSWERS = {
+    "server/handlers/assess.c": ["code"],
+    "server/handlers/roster.c": ["row -> refused", "r -> odd [ i ] . code"],
+    "server/handlers/year_view.c": ["b -> code"],
+    "server/handlers/school.c": ["r -> code"] /* of the audit trail */
+};
+for (const fn of tree.functions) {
+    fn.body.forEach((t, i) => {
+        const printed = /\\"code\\":\\"%s/.test(t) ? "code" : null;
+        const packed = t === '"code"' && fn.body[i + 2] === "json_string" ? fn.body.slice(i + 4, fn.body.indexOf(")", i)).join(" ") : null;
+        const what = printed || packed;
+        if (what && !(ANSWERS[fn.file] || []).includes(what)) {
+            bad.push(`${where(fn, fn.lines[i])}: an answer has a code here (${what}): hold it to its words with both() in ` +
+                "tests/lint/codes.mjs and name it in ANSWERS there");
+        }
+    });
+}
+
 /* /quick tells codes apart by name. */
 for (const fn of tree.functions.filter((f) => /handlers\/quick/.test(f.file))) {
     fn.body.forEach((t, i) => {
-        if (t === "strcmp" && /\bcode ,$/.test(fn.body.slice(i + 2, fn.body.indexOf(",", i) + 1).join(" ")) && fn.body[fn.body.indexOf(",", i) + 1][0] === '"') {
-            const code = JSON.parse(fn.body[fn.body.indexOf(",", i) + 1]);
+        const comma = fn.body.indexOf(",", i);
+        if (t === "strcmp" && fn.body[comma - 1] === "code" && fn.body[comma + 1][0] === '"') {
+            const code = JSON.parse(fn.body[comma + 1]);
             if (!codes.has(code)) {
                 bad.push(`${where(fn, fn.lines[i])}: asks for the code "${code}", which nothing sends`);
             }
@@ -202,10 +231,11 @@ for (const fn of tree.functions.filter((f) => /handlers\/quick/.test(f.file))) {
 if (VERBOSE) {
     for (const code of LIST) {
         console.log(`${code.padEnd(18)} ${at(codes, code)}`);
-        Object.keys(WORDS).filter((r) => met(r, "code", code) || (r !== "staff" && isSlug(code))).forEach((r) =>
-            console.log(`    ${r.padEnd(7)} ${(isSlug(code) ? WORDS[r].slug(code.replace(/_/g, "-")) : WORDS[r].code(code)) || "-"}`));
+        const [kind, name] = isSlug(code) ? ["slug", code.replace(/_/g, "-")] : ["code", code];
+        Object.keys(WORDS).filter((r) => met(r, kind, name)).forEach((r) => console.log(`    ${r.padEnd(7)} ${WORDS[r][kind](name)}`));
     }
 }
 bad.forEach((b) => console.log(b));
-console.log(`${LIST.length} error codes, ${slugs.size} slugs; children can meet ${[...MEETS.child.codes].filter((c) => met("child", "code", c)).length} codes, families ${[...MEETS.family.codes].filter((c) => met("family", "code", c)).length}`);
+const count = (reader) => [...MEETS[reader].codes].filter((c) => met(reader, "code", c)).length;
+console.log(`${LIST.length} error codes, ${slugs.size} slugs; children can meet ${count("child")} codes, families ${count("family")}`);
 process.exit(bad.length ? 1 : 0);
