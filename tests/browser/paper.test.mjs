@@ -186,3 +186,22 @@ test("a helper enters sheets without seeing scores; nobody else gets a row", asy
     await other.page.getByRole("button", { name: "Sign in" }).click();
     await other.page.getByText("Only those who teach or help").waitFor();
 });
+
+test("a sheet from before the challenge opened: the page says so, once and in words", async (t) => {
+    const s = await scene(t);
+    const says = "The challenge had not opened on that day.";
+    await signIn(s.page, s.school.account, s.path);
+    await s.page.getByLabel("Done on").fill(day(-5));
+    await s.page.getByLabel(`${NAMES[0]}, try 1`, { exact: true }).fill("12");
+    await s.page.getByLabel(`${NAMES[0]}, try 2`, { exact: true }).press("Enter");
+    await s.page.locator(".sheet-row").first().getByText(says).waitFor();
+    await s.page.evaluate(() => localStorage.clear());
+    await s.page.goto(`/staff/challenge?id=${s.challenge.id}&class=${s.klass.id}`);
+    await s.page.getByLabel("Pupil", { exact: true }).selectOption({ index: 1 });
+    await s.page.getByLabel("Try 1", { exact: true }).fill("12");
+    await s.page.getByLabel("Done on").fill(day(-5));
+    await s.page.getByRole("button", { name: "Store" }).click();
+    await s.page.locator("#problem").waitFor();
+    assert.equal(await s.page.locator("#problem").innerText(), says);
+    await look(s.v, "not open on that day");
+});
