@@ -4,7 +4,7 @@
 
 import test from "node:test";
 import assert from "node:assert/strict";
-import { startDemo } from "../lib/server.mjs";
+import { startDemo, startSchool } from "../lib/server.mjs";
 import { launch, visitor, look, sides, SIZES } from "../lib/browser.mjs";
 
 for (const [size, box] of Object.entries(SIZES)) {
@@ -78,4 +78,21 @@ test("lines are told as the API tells them, and in Polish and Urdu", async (t) =
         await look(v, `family page ${code}`);
     }
     assert.deepEqual(v.trouble, []);
+});
+
+/* A key is 26 letters for 128 bits (RFC 4648, base32): the last letter has two bits that are 0. */
+test("a link that is no card's opens the page for the letters", async (t) => {
+    const [school, browser] = [await startSchool(), await launch()];
+    t.after(() => Promise.all([school.stop(), browser.close()]));
+    for (const key of ["A".repeat(25), "A".repeat(27), "A".repeat(25) + "B"]) {
+        for (const [path, letters] of [["/c", "#main input"], ["/", "#card"]]) {
+            const v = await visitor(browser, school.url, SIZES.small);
+            await v.page.goto(path + "#k=" + key);
+            await v.page.locator(letters).first().waitFor();
+            assert.equal(new URL(v.page.url()).hash, "");
+            assert.doesNotMatch(await v.page.locator("#main").textContent(), /mend|work any more/);
+            assert.deepEqual(v.trouble, []);
+            await v.context.close();
+        }
+    }
 });
