@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * Hand-ins and the grid on a real database. All rows are invented. Rules: DESIGN's words for the
- * states of a hand-in and of a cell of the grid. */
+ * Hand-ins and the grid on a real database. All rows are invented. The states of a
+ * hand-in and of a cell of the grid are our own rule (include/store/grid.h). */
 #include <string.h>
 
 #include "base/clock.h"

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT
- * Connections as SECURITY asks for them, read back; and a reader that cannot write, whatever is
+ * Connections with the settings that SQLite's "Defense Against The Dark Arts" page recommends for
+ * files one does not trust, and those of server/store/db.c, read back; and a reader that cannot write, whatever is
  * prepared on it. */
 #include "fixture.h"
 #include "store/query.h"

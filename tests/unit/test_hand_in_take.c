@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * The rules of taking a hand-in, handler and database together, at fixed moments. The rules are
- * those of the published interface and of the design's "Times"; rows are invented. The attainable
+ * our own (web/openapi.json, sendTries; include/store/hand_ins.h); rows are invented. The attainable
  * totals of four slides at 0, 2 and 5 were listed by hand: 0 2 4 5 6 7 8 9 10 11 12 14 15 17 20. */
 #include <jansson.h>
 #include <stdio.h>

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * Throttles: rates by arithmetic, and the two scenes they exist for. Numbers: the design's own. */
+ * Throttles: rates by arithmetic, and the two scenes they exist for. Numbers: our own rule. */
 #include "t.h"
 
 #include "auth/limit.h"

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * Keys, sessions, cards and the audit chain on a real database. School, names and results are
- * invented. Spans are the design's: staff 30 min / 8 h, pupil 20 min / 3 h, carer 15 min / 1 h. */
+ * invented. Spans are our own rule: staff 30 min / 8 h, pupil 20 min / 3 h, carer 15 min / 1 h. */
 #include "t.h"
 
 #include <fcntl.h>
@@ -280,7 +280,8 @@ static void at_most_so_many(void **state)
     assert_int_equal(fixture_int(&s->f, "SELECT count(*) FROM session"), 1);
 }
 
-/* Taking access away works at the next request (T48, T49 of the design). */
+/* Taking access away works at the next request: OWASP ASVS 5.0.0, 7.4.1 and 7.4.2 (a session that
+ * ends cannot be used again; an account that is disabled loses its sessions). */
 static void ends_with_what_opened_it(void **state)
 {
     struct scene *s = *state;

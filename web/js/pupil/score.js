@@ -125,7 +125,7 @@ export function toLane(activity, attempt, going) {
     return { value, distance_mm: attempt.distance_mm, part: !isWhole(activity, attempt), going };
 }
 
-/* As CONTRACT sends it. */
+/* As web/openapi.json has an attempt. */
 export function toSend(activity, attempt) {
     const sent = attempt.distance_mm ? { distance_mm: attempt.distance_mm } : {};
     if (attempt.way === "throws") {
