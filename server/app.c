@@ -51,7 +51,7 @@ struct app {
 
 /* ---- hooks: what http asks of auth and store ------------------------------------------------- */
 
-static uint64_t hook_client_key(void *ctx, const char *address)
+static struct client_keys hook_client_keys(void *ctx, const char *address)
 {
     const struct app *a = ctx;
     return keys_client(a->auth->keys, address);
@@ -295,7 +295,7 @@ static enum err step_http(struct app *a, const char **why)
     c->app = a;
     c->auth = a->auth;
     c->readers = a->readers;
-    c->hooks = (struct http_hooks){.ctx = a, .admit = gate_admit, .client_key = hook_client_key,
+    c->hooks = (struct http_hooks){.ctx = a, .admit = gate_admit, .client_keys = hook_client_keys,
                                    .submit_write = hook_submit_write,
                                    .submit_slow = hook_submit_slow};
     a->listener.fd = -1; /* http's from here */

@@ -59,7 +59,7 @@ const struct route routes[] = {
     {WRITE(DELETE, V1 "/me/sessions/:session", STAFF), NO_BODY, .scope = scope_session_own,
      .fn = h_me_session_delete, .doc = "End one of one's own sessions"},
     {WRITE(POST, V1 "/classes/:class/sign-in-window", T), JSON(SMALL), .scope = scope_class_teach,
-     .fn = h_sign_in_window_post, .doc = "My class is signing in now: 20 minutes of room"},
+     .fn = h_sign_in_window_post, .doc = "Open sign-in for the class: 20 minutes"},
 
     /* Staff and school */
     {READ(GET, V1 "/staff", O), NO_BODY, .fn = h_staff_get, .doc = "Staff with their rights"},

@@ -10,6 +10,7 @@
 #include "auth/keys.h"
 #include "auth/limit.h"
 #include "auth/passphrase.h"
+#include "auth/token.h"
 #include "base/err.h"
 
 struct writer;
@@ -32,6 +33,8 @@ void auth_stop(struct auth *a);
 /* "__Host-s" or "s"; "__Host-dv" or "dv". */
 const char *auth_session_cookie(const struct auth *a);
 const char *auth_device_cookie(const struct auth *a);
+/* The device of a Cookie header (or NULL); one that knows nobody when it names none. */
+void auth_device(const struct auth *a, const char *cookies, struct device *out);
 
 /* The later of the wall clock and what the machine's own clock says it must be: setting the clock
  * back revives no session. */

@@ -7,6 +7,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/client.h"
 #include "base/err.h"
 
 enum { KEY_LEN = 32 };
@@ -30,6 +31,7 @@ void keys_free(struct keys *k);
 
 /* A throttle key from anything short (an address, a folded name): equal input, equal key. */
 uint64_t keys_throttle(const struct keys *k, const char *kind, const void *p, size_t n);
-/* The throttle key of a client's address in text: IPv4 whole, IPv6 by its /64; what is neither
+/* The throttle keys of a client's address in text, in any spelling of RFC 5952 or RFC 4291. IPv4
+ * behind IPv6 (mapped, RFC 4291 2.5.5.2; translated, RFC 6052 2.1) is IPv4; what is no address
  * shares one key. */
-uint64_t keys_client(const struct keys *k, const char *address);
+struct client_keys keys_client(const struct keys *k, const char *address);

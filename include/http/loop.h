@@ -35,8 +35,8 @@ struct conn {
     bool excess;        /* beyond max_connections: is told so and closed */
     bool linger;        /* closed with unread input: read on a little, so the answer arrives */
     bool served;        /* has had an answer: kept alive */
-    bool keyed;         /* client_key is known */
-    uint64_t client_key;
+    bool keyed;         /* `client` is known */
+    struct client_keys client;
 };
 
 /* A socket whose answer is out and whose sender has not stopped sending. */

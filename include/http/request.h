@@ -17,6 +17,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/client.h"
 #include "base/err.h"
 #include "base/ids.h"
 #include "base/who.h"
@@ -58,7 +59,7 @@ struct request {
     const char *csrf;                   /* X-CSRF-Token */
     const char *origin_base;            /* "https://school.example": what QR codes and links say */
     struct who who;
-    uint64_t client_key;                /* keyed hash of the client's address, for throttles */
+    struct client_keys client;          /* keyed hashes of the client's address, for throttles */
     char request_id[17];
     int64_t now;                        /* seconds; fixed for the request */
     bool cross_site_get;                /* GET that a foreign page asked for */

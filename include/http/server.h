@@ -23,8 +23,8 @@ struct http_hooks {
     void *ctx;
     /* Is this person allowed this? Fills rq->who. On the loop's thread. */
     enum err (*admit)(struct request *rq);
-    /* A throttle key for an address in text. Any thread. */
-    uint64_t (*client_key)(void *ctx, const char *address);
+    /* Throttle keys for an address in text. Any thread. */
+    struct client_keys (*client_keys)(void *ctx, const char *address);
     /* False: not taken. `rq` lives until done was called; memory may be hung from rq->mem. */
     bool (*submit_write)(void *ctx, struct request *rq, const struct http_write *w);
     bool (*submit_slow)(void *ctx, void (*fn)(void *), void (*done)(void *), void *arg);

@@ -27,6 +27,7 @@ struct card_row {
     bool two_part;              /* family: a phrase is asked as well */
     const char *phrase_hash;    /* NULL: none set */
     int32_t last_used_day;      /* 0: never */
+    uint8_t code_mac[32];
 };
 /* ERR_NOT_FOUND: none, or not live at `now`. */
 enum err card_by_code(struct store *st, void *ctx, const uint8_t mac[static 32], int64_t now,

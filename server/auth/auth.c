@@ -63,6 +63,14 @@ const char *auth_device_cookie(const struct auth *a)
     return a->secure ? "__Host-dv" : "dv";
 }
 
+void auth_device(const struct auth *a, const char *cookies, struct device *out)
+{
+    size_t n = 0;
+    const char *text = cookie_find(cookies, auth_device_cookie(a), &n);
+
+    device_read(text, n, out);
+}
+
 int64_t auth_now(const struct auth *a, int64_t wall_now)
 {
     int64_t at_least = a->wall_at + (clock_mono_ms() - a->mono_ms) / 1000;

@@ -111,8 +111,11 @@ static enum err find_session(struct request *rq, struct who *who)
 static bool may_go_on(struct request *rq, const struct who *who)
 {
     enum limit_kind kind = who->role ? LIMIT_SESSION_RATE : LIMIT_CLIENT_RATE;
-    uint64_t key = who->role ? (uint64_t)who->session.v : rq->client_key;
+    uint64_t key = who->role ? (uint64_t)who->session.v : rq->client.near;
 
+    if (who->role) {
+        limit_seen(rq->auth->limiter, rq->client.near, clock_mono_ms());
+    }
     return limit_take(rq->auth->limiter, kind, key, clock_mono_ms(), &rq->retry_after_s);
 }
 

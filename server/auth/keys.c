@@ -202,19 +202,30 @@ uint64_t keys_throttle(const struct keys *k, const char *kind, const void *p, si
     return key;
 }
 
-uint64_t keys_client(const struct keys *k, const char *address)
+static struct client_keys of_v4(const struct keys *k, const uint8_t address[static 4])
 {
+    uint64_t whole = keys_throttle(k, "v4", address, 4);
+
+    return (struct client_keys){whole, whole, keys_throttle(k, "v4/24", address, 3)};
+}
+
+struct client_keys keys_client(const struct keys *k, const char *address)
+{
+    static const uint8_t translated[12] = {0x00, 0x64, 0xff, 0x9b};    /* 64:ff9b::/96 */
     struct in_addr v4;
     struct in6_addr v6;
 
     if (address && inet_pton(AF_INET, address, &v4) == 1) {
-        return keys_throttle(k, "v4", &v4, sizeof v4);
+        return of_v4(k, (const uint8_t *)&v4);
     }
     if (address && inet_pton(AF_INET6, address, &v6) == 1) {
-        if (IN6_IS_ADDR_V4MAPPED(&v6)) {
-            return keys_throttle(k, "v4", v6.s6_addr + 12, 4);
+        const uint8_t *a = v6.s6_addr;
+        if (IN6_IS_ADDR_V4MAPPED(&v6) || memcmp(a, translated, sizeof translated) == 0) {
+            return of_v4(k, a + 12);
         }
-        return keys_throttle(k, "v6", v6.s6_addr, 8);
+        return (struct client_keys){keys_throttle(k, "v6", a, 8), keys_throttle(k, "v6/56", a, 7),
+                                    keys_throttle(k, "v6/48", a, 6)};
     }
-    return keys_throttle(k, "unknown", "", 0);
+    uint64_t shared = keys_throttle(k, "unknown", "", 0);
+    return (struct client_keys){shared, shared, shared};
 }

@@ -3,7 +3,10 @@
  *
  * Invariants: 256 bits each; what the database holds is a hash, so a copy of it opens no session.
  * A plain hash is enough for a uniformly random token. A Cookie header with two cookies of our
- * name is treated as having none: which one a proxy or a browser meant is not ours to guess. */
+ * name is treated as having none: which one a proxy or a browser meant is not ours to guess.
+ * What a device's cookie knows is bound to its own random id, so that no tag can be moved to
+ * another cookie, and says nothing to who lacks the key. A tag of 64 bits buys a guesser no more
+ * than a throttle of its own. */
 #include "auth/token.h"
 
 #include <sodium.h>
@@ -11,7 +14,7 @@
 
 #include "base/rand.h"
 
-enum { TOKEN_BYTES = 32, DEVICE_ID = 16, VARIANT = sodium_base64_VARIANT_URLSAFE_NO_PADDING };
+enum { TOKEN_BYTES = 32, VARIANT = sodium_base64_VARIANT_URLSAFE_NO_PADDING };
 
 void token_new(char text[static TOKEN_TEXT], uint8_t hash[static TOKEN_HASH])
 {
@@ -62,44 +65,88 @@ const char *cookie_find(const char *header, const char *name, size_t *n)
     return found;
 }
 
-static void device_mac(const struct keys *k, int64_t account, const uint8_t id[static DEVICE_ID],
-                       uint8_t out[static crypto_auth_BYTES])
-{
-    uint8_t bytes[DEVICE_ID + sizeof account];
+/* Devices -------------------------------------------------------------------------------------- */
 
-    memcpy(bytes, id, DEVICE_ID);
-    memcpy(bytes + DEVICE_ID, &account, sizeof account);
-    crypto_auth(out, bytes, sizeof bytes, k->devcooki);
+static void device_tag(const struct keys *k, const struct device *d, const struct device_of *of,
+                       uint8_t out[static DEVICE_TAG])
+{
+    crypto_auth_hmacsha512256_state st;
+    uint8_t mac[crypto_auth_hmacsha512256_BYTES];
+
+    crypto_auth_hmacsha512256_init(&st, k->devcooki, sizeof k->devcooki);
+    crypto_auth_hmacsha512256_update(&st, d->id, sizeof d->id);
+    crypto_auth_hmacsha512256_update(&st, of->bytes, of->n);
+    crypto_auth_hmacsha512256_final(&st, mac);
+    memcpy(out, mac, DEVICE_TAG);
 }
 
-void device_new(const struct keys *k, int64_t account, char text[static DEVICE_TEXT])
+struct device_of device_of_staff(int64_t account)
 {
-    uint8_t raw[DEVICE_ID + crypto_auth_BYTES];
+    struct device_of of = {.bytes = {'s'}, .n = 1 + sizeof account};
 
-    rand_bytes(raw, DEVICE_ID);
-    device_mac(k, account, raw, raw + DEVICE_ID);
-    sodium_bin2base64(text, DEVICE_TEXT, raw, sizeof raw, VARIANT);
+    memcpy(of.bytes + 1, &account, sizeof account);
+    return of;
 }
 
-bool device_known(const struct keys *k, int64_t account, const char *text, size_t n)
+struct device_of device_of_card(const uint8_t code_mac[static 32])
 {
-    uint8_t raw[DEVICE_ID + crypto_auth_BYTES], mac[crypto_auth_BYTES];
+    struct device_of of = {.bytes = {'c'}, .n = 1 + 32};
+
+    memcpy(of.bytes + 1, code_mac, 32);
+    return of;
+}
+
+void device_read(const char *text, size_t n, struct device *d)
+{
+    uint8_t raw[DEVICE_ID + DEVICE_TAGS * DEVICE_TAG];
     size_t len = 0;
 
-    if (!text || n != DEVICE_TEXT - 1 ||
-        sodium_base642bin(raw, sizeof raw, text, n, NULL, &len, NULL, VARIANT) != 0 ||
-        len != sizeof raw) {
-        return false;
+    *d = (struct device){.n = 0};
+    if (text && sodium_base642bin(raw, sizeof raw, text, n, NULL, &len, NULL, VARIANT) == 0 &&
+        len > DEVICE_ID && (len - DEVICE_ID) % DEVICE_TAG == 0) {
+        d->n = (int)((len - DEVICE_ID) / DEVICE_TAG);
+        memcpy(d->id, raw, DEVICE_ID);
+        memcpy(d->tag, raw + DEVICE_ID, len - DEVICE_ID);
     }
-    device_mac(k, account, raw, mac);
-    return sodium_memcmp(mac, raw + DEVICE_ID, sizeof mac) == 0;
 }
 
-uint64_t device_throttle(const struct keys *k, int64_t account, const char *text, size_t n)
+bool device_knows(const struct keys *k, const struct device *d, const struct device_of *of)
 {
-    char bytes[DEVICE_TEXT + sizeof account] = {0};
+    uint8_t tag[DEVICE_TAG];
+    bool known = false;
 
-    memcpy(bytes, text, n < DEVICE_TEXT ? n : DEVICE_TEXT);
-    memcpy(bytes + DEVICE_TEXT, &account, sizeof account);
+    device_tag(k, d, of, tag);
+    for (int i = 0; i < d->n; i++) {
+        known = sodium_memcmp(tag, d->tag[i], DEVICE_TAG) == 0 || known;
+    }
+    return known;
+}
+
+void device_learn(const struct keys *k, struct device *d, const struct device_of *of)
+{
+    if (d->n == 0) {
+        rand_bytes(d->id, sizeof d->id);
+    }
+    d->n += d->n < DEVICE_TAGS;
+    memmove(d->tag[1], d->tag[0], (size_t)(d->n - 1) * DEVICE_TAG);
+    device_tag(k, d, of, d->tag[0]);
+}
+
+void device_print(const struct device *d, char text[static DEVICE_TEXT])
+{
+    uint8_t raw[DEVICE_ID + DEVICE_TAGS * DEVICE_TAG];
+    size_t tags = (size_t)d->n * DEVICE_TAG;
+
+    memcpy(raw, d->id, DEVICE_ID);
+    memcpy(raw + DEVICE_ID, d->tag, tags);
+    sodium_bin2base64(text, DEVICE_TEXT, raw, DEVICE_ID + tags, VARIANT);
+}
+
+uint64_t device_throttle(const struct keys *k, const struct device *d, const struct device_of *of)
+{
+    uint8_t bytes[DEVICE_ID + sizeof of->bytes] = {0};
+
+    memcpy(bytes, d->id, DEVICE_ID);
+    memcpy(bytes + DEVICE_ID, of->bytes, of->n);
     return keys_throttle(k, "device", bytes, sizeof bytes);
 }

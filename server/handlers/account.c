@@ -144,7 +144,7 @@ enum err h_me_session_delete(struct request *rq, struct reply *rp)
     return OK;
 }
 
-/* "My class is signing in now." */
+/* What a stopped child asks its teacher for. */
 enum err h_sign_in_window_post(struct request *rq, struct reply *rp)
 {
     static const char *const members[] = {NULL};
@@ -158,7 +158,7 @@ enum err h_sign_in_window_post(struct request *rq, struct reply *rp)
     if (e) {
         return e;
     }
-    limit_window_open(rq->auth->limiter, rq->client_key, rq->args[0].id, clock_mono_ms());
+    limit_window_open(rq->auth->limiter, rq->client.near, rq->args[0].id, clock_mono_ms());
     reply_no_content(rp);
     return OK;
 }

@@ -72,6 +72,9 @@ static enum err find_card(struct quick *q, struct card_row *card)
         wrong(q, QUICK_CODE, code_key(q->rq->blames[0].code));
     } else if (e == ERR_WRONG_SIGN_IN) {
         wrong(q, QUICK_CODE, "childerror.wrong-sign-in");
+    } else if (e == ERR_TOO_MANY && q->rq->blame_count > 0) {
+        wrong(q, QUICK_CODE, "code.ask_teacher");
+        q->status = err_info(e)->status;
     } else if (e != OK) {
         return e;
     } else if (card->holder != CARD_FOR_PUPIL) {
@@ -263,7 +266,7 @@ enum err h_quick_thanks_get(struct request *rq, struct reply *rp)
 
 enum err h_quick_post(struct request *rq, struct reply *rp)
 {
-    struct quick q = {.rq = rq};
+    struct quick q = {.rq = rq, .status = 422};
     struct card_row card = {0};
     read_form(&q);
     enum err e = speak(&q, form_get(rq->form, "lang"));
@@ -274,7 +277,7 @@ enum err h_quick_post(struct request *rq, struct reply *rp)
         return e;
     }
     if (any_wrong(&q)) {
-        quick_page(&q, reply_html(rq, rp, 422));
+        quick_page(&q, reply_html(rq, rp, q.status));
         return OK;
     }
     bool english = q.language == &languages[0];

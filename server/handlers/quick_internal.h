@@ -27,6 +27,7 @@ struct quick {
     const char *wrong[QUICK_FIELDS];    /* a sentence for the child, or NULL */
     const char *wrong_all;              /* about no single field, or NULL */
     const struct activity *activity;    /* NULL until the challenge is known */
+    int status;                         /* of the page that says what to mend */
     bool ask;                           /* the page has the "yes, that is right" tick */
 };
 

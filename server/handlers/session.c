@@ -38,10 +38,10 @@ struct sign_in {
     size_t secret_n;
     bool verified;
     char fresh_hash[PASSPHRASE_HASH];   /* the hash was made with other costs: store this one */
-    enum limit_kind taken[2];       /* tokens to give back when it was right */
-    uint64_t taken_key[2];
+    enum limit_kind taken[4];       /* tokens to give back when it was right */
+    uint64_t taken_key[4];
     int taken_n;
-    bool known_device;
+    struct device device;
 };
 
 /* Throttles ------------------------------------------------------------------------------------ */
@@ -65,26 +65,43 @@ static void give_back(struct request *rq, struct sign_in *in)
     }
 }
 
+/* The account and where it is tried from, together. */
+static uint64_t account_at(const struct keys *k, uint64_t account, uint64_t place)
+{
+    const uint64_t both[2] = {account, place};
+
+    return keys_throttle(k, "account at", both, sizeof both);
+}
+
+/* A browser that this account does not know. An address by itself, and an account by itself, count
+ * only where nobody is signed in: a child at the school's address keeps no teacher out. */
+static enum err throttle_stranger(struct request *rq, struct sign_in *in, const char *name_key)
+{
+    const struct keys *k = rq->auth->keys;
+    uint64_t account = keys_throttle(k, "name", name_key, strlen(name_key));
+    enum err e = take(rq, in, LIMIT_PASS_ADDRESS, account_at(k, account, rq->client.near));
+
+    e = e ? e : take(rq, in, LIMIT_PASS_WIDE, account_at(k, account, rq->client.wide));
+    if (!limit_is_there(rq->auth->limiter, rq->client.near, clock_mono_ms())) {
+        e = e ? e : take(rq, in, LIMIT_PASS_CLIENT, rq->client.near);
+        e = e ? e : take(rq, in, LIMIT_PASS_ACCOUNT, account);
+    }
+    if (e) {
+        give_back(rq, in);
+    }
+    return e;
+}
+
 /* A browser that has signed in as this account has its own bucket: strangers cannot empty it. */
 static enum err throttle_staff(struct request *rq, struct sign_in *in, const char *name_key)
 {
     const struct keys *k = rq->auth->keys;
-    size_t n = 0;
-    const char *device = cookie_find(rq->cookie, auth_device_cookie(rq->auth), &n);
+    struct device_of of = device_of_staff(in->staff.id.v);
 
-    if (in->staff.id.v && device_known(k, in->staff.id.v, device, n)) {
-        in->known_device = true;
-        return take(rq, in, LIMIT_PASS_DEVICE, device_throttle(k, in->staff.id.v, device, n));
+    if (in->staff.id.v && device_knows(k, &in->device, &of)) {
+        return take(rq, in, LIMIT_PASS_DEVICE, device_throttle(k, &in->device, &of));
     }
-    enum err e = take(rq, in, LIMIT_PASS_CLIENT, rq->client_key);
-    if (!e) {
-        e = take(rq, in, LIMIT_PASS_STRANGER,
-                 keys_throttle(k, "name", name_key, strlen(name_key)));
-        if (e) {
-            give_back(rq, in);
-        }
-    }
-    return e;
+    return throttle_stranger(rq, in, name_key);
 }
 
 /* Parse ---------------------------------------------------------------------------------------- */
@@ -179,6 +196,7 @@ enum err h_session_post_parse(struct request *rq, struct reply *rp)
 
     (void)rp;
     rq->input = in;
+    auth_device(rq->auth, rq->cookie, &in->device);
     enum err e = body_only(rq, members);
     e = e ? e : body_text(rq, "/card", false, &card, &n);
     e = e ? e : body_text(rq, "/key", false, &key, &n);
@@ -213,6 +231,19 @@ enum err h_session_post_slow(struct request *rq, struct reply *rp)
 }
 
 /* Begin ---------------------------------------------------------------------------------------- */
+
+/* From now on this browser knows who or which card was let in. */
+static void remember(struct request *rq, struct reply *rp, struct sign_in *in,
+                     const struct device_of *of)
+{
+    char text[DEVICE_TEXT];
+
+    if (!device_knows(rq->auth->keys, &in->device, of)) {
+        device_learn(rq->auth->keys, &in->device, of);
+        device_print(&in->device, text);
+        rp->set_device = mem_str(rq->mem, text);
+    }
+}
 
 static enum err answer(struct request *rq, struct reply *rp, const struct who *who)
 {
@@ -259,11 +290,10 @@ static enum err begin_staff(struct request *rq, struct reply *rp, struct sign_in
     struct who who = {.role = ROLE_STAFF, .staff = in->staff.id};
     struct session_begin b = {.role = ROLE_STAFF, .staff = in->staff.id,
                               .now = auth_now(rq->auth, rq->now), .replaces = rq->who.session};
+    struct device_of of = device_of_staff(in->staff.id.v);
     e = begin(rq, rp, &b, &who);
-    if (!e && !in->known_device) {
-        char device[DEVICE_TEXT];
-        device_new(rq->auth->keys, in->staff.id.v, device);
-        rp->set_device = mem_str(rq->mem, device);
+    if (!e) {
+        remember(rq, rp, in, &of);
     }
     return e;
 }
@@ -300,6 +330,8 @@ static enum err begin_card(struct request *rq, struct reply *rp, struct sign_in 
     if (e) {
         return e;
     }
+    struct device_of of = device_of_card(card.code_mac);
+    remember(rq, rp, in, &of);
     bool family = card.holder == CARD_FOR_FAMILY;
     if (family && rq->who.role == ROLE_CARER) {
         return add_child(rq, rp, &card);
@@ -319,6 +351,7 @@ enum err h_session_post(struct request *rq, struct reply *rp)
 
     if (!e) {
         give_back(rq, in);
+        limit_seen(rq->auth->limiter, rq->client.near, clock_mono_ms());
     }
     if (in->is_staff) {
         log_event(LOG_INFO, e ? "staff_sign_in_refused" : "staff_signed_in",

@@ -77,6 +77,8 @@ static enum MHD_Result answer_built(struct exchange *ex)
         problem_write(rq, &ex->rp, ex->result, ex->html);
         x.retry_after_s = rq->retry_after_s;
         x.allow = ex->result == ERR_METHOD ? methods_print(rq->mem, ex->methods) : NULL;
+    } else if (ex->rp.status == 429) {
+        x.retry_after_s = rq->retry_after_s;    /* the plain form's own page */
     } else if (ex->asset) {
         x.cache = "no-cache";
         x.worker = strcmp(ex->asset->source, "sw.js") == 0;

@@ -117,7 +117,7 @@ static void set_client(struct exchange *ex)
     const struct http_config *c = ex->loop->server->config;
     struct conn *conn = ex->conn;
     if (conn && conn->keyed) {
-        ex->rq.client_key = conn->client_key;
+        ex->rq.client = conn->client;
         return;
     }
     char peer[46], forwarded[46] = "";
@@ -126,10 +126,10 @@ static void set_client(struct exchange *ex)
     if (proxied) {
         (void)vet_forwarded(&ex->head, forwarded);
     }
-    ex->rq.client_key = c->hooks.client_key(c->hooks.ctx, proxied ? forwarded : peer);
+    ex->rq.client = c->hooks.client_keys(c->hooks.ctx, proxied ? forwarded : peer);
     if (conn && !proxied) {
         conn->keyed = true;
-        conn->client_key = ex->rq.client_key;
+        conn->client = ex->rq.client;
     }
 }
 

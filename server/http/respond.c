@@ -58,7 +58,7 @@ static bool put_security(struct MHD_Response *r, const struct http_config *c, bo
 static bool put_cookie(struct MHD_Response *r, const struct http_config *c, const char *name,
                        const char *value, const char *more)
 {
-    char line[256];
+    char line[384];
     int n = snprintf(line, sizeof line, "%s=%s; Path=/; %sHttpOnly; SameSite=Strict%s", name, value,
                      c->secure ? "Secure; " : "", more);
     return n > 0 && n < (int)sizeof line && put(r, "Set-Cookie", line);

@@ -22,7 +22,8 @@ enum {
     " AND p.left_day IS NULL AND (k.holder = 'pupil' OR p.family_view <> 'off')"
 #define FOUND \
     "SELECT k.id, k.pupil_id, k.holder = 'family', p.display_name, p.picture," \
-    " k.holder = 'family' AND p.family_view = 'two_part', p.family_phrase_hash, k.last_used_day" \
+    " k.holder = 'family' AND p.family_view = 'two_part', p.family_phrase_hash, k.last_used_day," \
+    " k.code_mac" \
     " FROM card k JOIN pupil p ON p.id = k.pupil_id WHERE " LIVE
 #define COUNT(holder) \
     "(SELECT count(*) FROM card k WHERE k.pupil_id = p.id AND k.holder = '" holder "'" \
@@ -84,6 +85,9 @@ static enum err read_found(struct query *q, void *ctx, struct card_row *out)
             .phrase_hash = col_text(q, 6, ctx),
             .last_used_day = (int32_t)col_int(q, 7),
         };
+        size_t n = 0;
+        const void *mac = col_blob(q, 8, &n);
+        memcpy(out->code_mac, mac, n < sizeof out->code_mac ? n : sizeof out->code_mac);
     }
     enum err e = query_end(q);
     return e ? e : found ? OK : ERR_NOT_FOUND;

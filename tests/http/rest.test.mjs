@@ -98,7 +98,10 @@ test("sign-in: a mistyped letter costs nothing, two factors are not there yet", 
     assert.deepEqual([answer.status, answer.json.errors[0].pointer, answer.json.errors[0].code], [422, "/card", "check_letter"]);
     const typed = await new Client(w.url).post("/api/v1/session", { card: card.code.toLowerCase().replace(/ /g, "-") });
     assert.equal(typed.status, 200, "hyphens and small letters are forgiven");
-    assert.match(typed.headers["set-cookie"][0], /^s=[A-Za-z0-9_-]{43}; Path=\/; HttpOnly; SameSite=Strict$/);
+    const cookies = typed.headers["set-cookie"];
+    assert.equal(cookies.length, 2);
+    assert.match(cookies.find((c) => c.startsWith("s=")), /^s=[A-Za-z0-9_-]{43}; Path=\/; HttpOnly; SameSite=Strict$/);
+    assert.match(cookies.find((c) => c.startsWith("dv=")), /^dv=[A-Za-z0-9_-]{32}; Path=\/; HttpOnly; SameSite=Strict; Max-Age=15552000$/);
     assert.equal((await new Client(w.url).post("/api/v1/session", { name: "nobody", passphrase: "not the right one at all" })).status, 401);
 });
 

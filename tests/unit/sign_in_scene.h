@@ -106,7 +106,7 @@ static struct call call_new(struct scene *s, enum method method, const char *pat
     c.rq.query = "";
     c.rq.body = "";
     c.rq.origin_base = origins[0];
-    c.rq.client_key = 4711;
+    c.rq.client = (struct client_keys){4711, 4712, 4713};
     c.rq.now = clock_now();
     c.rq.auth = s->auth;
     c.rq.store = s->f.st;

@@ -153,18 +153,6 @@ static void key_file(void **state)
     keys_free(again);
 }
 
-static void client_keys(void **state)
-{
-    struct scene *s = *state;
-    uint64_t a = keys_client(s->keys, "192.0.2.7");
-    assert_true(a == keys_client(s->keys, "::ffff:192.0.2.7"));
-    assert_true(a != keys_client(s->keys, "192.0.2.8"));
-    uint64_t six = keys_client(s->keys, "2001:db8:1:2:3:4:5:6");
-    assert_true(six == keys_client(s->keys, "2001:db8:1:2::9"));   /* one /64 */
-    assert_true(six != keys_client(s->keys, "2001:db8:1:3::9"));
-    assert_true(keys_client(s->keys, "nonsense") == keys_client(s->keys, NULL));
-}
-
 static void cookies(void **state)
 {
     static const struct {
@@ -187,19 +175,6 @@ static void cookies(void **state)
     uint8_t hash[TOKEN_HASH];
     assert_false(token_hash("short", 5, hash));
     assert_false(token_hash("!aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa", 43, hash));
-}
-
-static void device(void **state)
-{
-    struct scene *s = *state;
-    char text[DEVICE_TEXT];
-    device_new(s->keys, TEACHER, text);
-    assert_int_equal(strlen(text), 64);
-    assert_true(device_known(s->keys, TEACHER, text, 64));
-    assert_false(device_known(s->keys, COVER, text, 64));       /* bound to the account */
-    text[10] = text[10] == 'A' ? 'B' : 'A';
-    assert_false(device_known(s->keys, TEACHER, text, 64));
-    assert_false(device_known(s->keys, TEACHER, NULL, 0));
 }
 
 static void spans(void **state)
@@ -486,7 +461,7 @@ static void hashing_pool(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        T(key_file), T(client_keys), T(cookies), T(device), T(spans), T(clock_set_back),
+        T(key_file), T(cookies), T(spans), T(clock_set_back),
         T(life_of_a_session), T(at_most_so_many), T(ends_with_what_opened_it), T(three_cards),
         T(secrets_open_and_are_not_stored), T(rights), T(audit_chain), T(hashing_pool),
     };

@@ -108,7 +108,7 @@ async function useCard(way, says, phraseBox) {
             says,
             banner(
                 "wrong",
-                el("p", null, error.status === 422 && item ? codeWords(item) : errorWords(error))
+                el("p", null, item ? codeWords(item) : errorWords(error))
             )
         );
         return;

@@ -54,10 +54,7 @@ export function cameIn(session) {
 
 function signInWords(error) {
     const item = error.errors[0];
-    if (error.status === 422 && item) {
-        return codeWords(item);
-    }
-    return errorWords(error, "childerror.");
+    return item ? codeWords(item) : errorWords(error, "childerror.");
 }
 
 hooks.send = async (letters, say, empty) => {
