@@ -3,8 +3,9 @@
 
 import { get, post } from "../api.js";
 import { el, fill, banner, choices } from "../dom.js";
-import { start, titled, has, action, classById } from "./shell.js";
+import { start, titled, has, rightOn, action, classById } from "./shell.js";
 import { cardSheet } from "./card-sheet.js";
+import { openSignIn } from "./sign-in-window.js";
 import { count } from "./words.js";
 
 /* By the school's own rules, kept by the office: no reason is known here. */
@@ -15,6 +16,14 @@ function heldBack(pupils) {
 
 function nextStep(id) {
     return el("p", { class: "no-print link" }, el("a", { href: "/staff/set?class=" + id }, "Next: set an activity"));
+}
+
+/* Guessing from outside has stopped typed cards: only those who teach the class can let it in. */
+function stopped(id) {
+    return el("section", { class: "no-print" }, el("h2", null, "When a card is not let in"),
+        el("p", null, "Somewhere too many wrong codes were typed, and a child reads \u201cAsk your teacher to open sign-in for the class\u201d. Open it when you know who is asking: ",
+            "for 20 minutes the typed cards of this class are let in. QR codes always are."),
+        el("div", { class: "buttons" }, openSignIn(id)));
 }
 
 start(async ({ session, params, body }) => {
@@ -38,5 +47,6 @@ start(async ({ session, params, body }) => {
             el("p", null, count(pupils.length, "pupil", "pupils") + (without ? ", " + without + " without a card." : ", and each has a card.")),
             el("p", { class: "quiet" }, "A card opens one child's own page. Treat it as you would a house key: it goes home in the school bag. A lost card is cancelled on the pupil's page."),
             holder, which, el("div", { class: "buttons" }, action("Make cards", make), el("a", { class: "button-second", href: "/staff/class?id=" + id }, "Back to the class")))
-        : el("p", null, "No pupil yet. ", el("a", { href: "/staff/list?class=" + id }, "Bring in the class list first.")), made);
+        : el("p", null, "No pupil yet. ", el("a", { href: "/staff/list?class=" + id }, "Bring in the class list first.")),
+        made, pupils.length && rightOn(session, id) === "teach" ? stopped(id) : null);
 });

@@ -2,9 +2,10 @@
  * "Who's done it": class x challenges, looked at again every few seconds while the page is seen.
  * An unchanged grid costs the server a 304. */
 
-import { get, post } from "../api.js";
+import { get } from "../api.js";
 import { el, fill, announce } from "../dom.js";
-import { start, titled, rightOn, has, showError, action, notice } from "./shell.js";
+import { start, titled, rightOn, has, showError } from "./shell.js";
+import { openSignIn } from "./sign-in-window.js";
 import { STATES, dayWords, count } from "./words.js";
 import { shortValue } from "../words.js";
 
@@ -92,10 +93,7 @@ function tools(session, classId, all, units) {
             teach || office ? link("/staff/list?class=" + classId, "Class list") : null,
             teach || office ? link("/staff/cards?class=" + classId, "Cards") : null,
             link("/staff/class?id=" + classId + (all ? "" : "&all=1"), all ? "Current challenges only" : "The whole year"),
-            teach ? action("My class is signing in now", async () => {
-                await post("/classes/" + classId + "/sign-in-window");
-                notice("For 20 minutes this class may mistype more codes from here.");
-            }, { class: "button-second" }) : null,
+            teach ? openSignIn(classId) : null,
             teach ? el("a", { class: "button-plain", href: "/api/v1/exports/results.csv?class=" + classId }, "Results as CSV") : null)));
 }
 
