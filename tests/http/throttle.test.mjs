@@ -7,31 +7,16 @@
 
 import test from "node:test";
 import assert from "node:assert/strict";
-import http from "node:http";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { makeSchool, startServer } from "../lib/server.mjs";
 import { Client } from "../lib/client.mjs";
 import { makeClass, makeCards } from "../lib/world.mjs";
+import { guesses, closeAll } from "../lib/guesses.mjs";
 
-const LETTERS = "BCDFGHJKMNPRSTVWXYZ";
 const HOST = "pe.brindle.example";
 const SCHOOL = "192.0.2.10";
 const HOME = "203.0.113.4";
-
-/* A well-formed code, the n-th of a fixed list: eight letters and the check letter (weights 1..9, sum 0
- * modulo 19; 9 x 17 = 1 modulo 19). That one of 630 cards has one of a few thousand is a chance of one
- * in 4,000: the list is fixed, the cards are not. */
-function guess(n) {
-    const digits = [];
-    let rest = 7000003 * (n + 1);
-    for (let i = 0; i < 8; i += 1) {
-        digits.push(rest % 19);
-        rest = Math.floor(rest / 19);
-    }
-    const sum = digits.reduce((a, d, i) => a + d * (i + 1), 0);
-    return [...digits, ((19 - (sum % 19)) * 17) % 19].map((d) => LETTERS[d]).join("");
-}
 
 /* A browser at an address: its requests come by the proxy that the server was told of. It keeps every
  * cookie, as a browser would. */
@@ -71,7 +56,7 @@ async function behindProxy(t) {
     const first = new Visitor(server, SCHOOL);
     assert.equal((await first.enter(school.account)).status, 200);
     await first.get("/api/v1/session");
-    return { school, server, first, url: server.url };
+    return { school, server, first, url: server.url, host: HOST };
 }
 
 async function withClass(t) {
@@ -81,29 +66,6 @@ async function withClass(t) {
     w.cards = await makeCards(w, w.klass.id, "pupil");
     w.others = await makeCards(w, w.other.id, "pupil");
     return w;
-}
-
-/* `n` wrong codes, the i-th from address(i); how many answers of each status. */
-async function guesses(w, n, address) {
-    const seen = {};
-    const agent = new http.Agent({ keepAlive: true, maxSockets: 16 });
-    let next = 0;
-    const one = (i) => new Promise((done, fail) => {
-        const body = JSON.stringify({ card: guess(i) });
-        const headers = { host: HOST, "content-type": "application/json", "content-length": body.length, "x-forwarded-for": address(i) };
-        http.request(w.url + "/api/v1/session", { method: "POST", headers, agent }, (res) => {
-            seen[res.statusCode] = (seen[res.statusCode] || 0) + 1;
-            res.resume().on("end", done);
-        }).on("error", fail).end(body);
-    });
-    await Promise.all(Array.from({ length: 16 }, async () => {
-        while (next < n) {
-            next += 1;
-            await one(next - 1);
-        }
-    }));
-    agent.destroy();
-    return seen;
 }
 
 /* An account whose passphrase is its own, not the issued one; signed in nowhere. */
@@ -117,9 +79,6 @@ async function makeStaff(w, name) {
     assert.equal((await desk.del("/api/v1/session")).status, 204);
     return { name, passphrase };
 }
-
-/* The ceiling of all, closed by 51 networks of 100 wrong codes each: 20 addresses of five. */
-const closeAll = (w) => guesses(w, 5100, (i) => `198.18.${i % 51}.${1 + (Math.floor(i / 51) % 20)}`);
 
 const said = (answer) => [answer.status, ...(answer.json.errors || []).map((e) => e.pointer + " " + e.code)];
 

@@ -115,7 +115,8 @@ export function language() {
 
 async function fetched(name, code) {
     try {
-        tables[code] = Object.assign(tables[code] || {}, await words(name));
+        const cut = await words(name);
+        tables[code] = Object.assign(tables[code] || {}, cut); /* looked at now: two cuts may be on their way */
     } catch (error) {
         delete asked[name];
         throw error;

@@ -20,7 +20,7 @@ function nextStep(id) {
 
 /* Guessing from outside has stopped typed cards: only those who teach the class can let it in. */
 function stopped(id) {
-    return el("section", { class: "no-print" }, el("h2", null, "When a card is not let in"),
+    return el("section", { class: "no-print cards-ask" }, el("h2", null, "When a card is not let in"),
         el("p", null, "Somewhere too many wrong codes were typed, and a child reads \u201cAsk your teacher to open sign-in for the class\u201d. Open it when you know who is asking: ",
             "for 20 minutes the typed cards of this class are let in. QR codes always are."),
         el("div", { class: "buttons" }, openSignIn(id)));
