@@ -66,10 +66,11 @@ static bool hook_submit_write(void *ctx, struct request *rq, const struct http_w
     return writer_submit(a->writer, job);
 }
 
-static bool hook_submit_slow(void *ctx, void (*fn)(void *), void (*done)(void *), void *arg)
+static bool hook_submit_slow(void *ctx, const struct request *rq, void (*fn)(void *),
+                             void (*done)(void *), void *arg)
 {
     struct app *a = ctx;
-    return kdf_submit(a->auth->kdf, fn, done, arg);
+    return kdf_submit(a->auth->kdf, rq->stranger ? KDF_STRANGER : KDF_KNOWN, fn, done, arg);
 }
 
 /* ---- the public address ---------------------------------------------------------------------- */

@@ -68,6 +68,7 @@ struct request {
     struct store *store;                /* reader on loops, writing store on the writer thread */
     void *input;                        /* whatever route.parse made for slow/fn, on mem */
     bool slow;                          /* parse asks for route.slow */
+    bool stranger;                      /* ... for a browser that is not known: others go first */
     struct blame blames[REQUEST_BLAMES];
     size_t blame_count;
     int retry_after_s;                  /* for ERR_TOO_MANY / ERR_BUSY; 0 = default */

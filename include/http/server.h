@@ -27,7 +27,8 @@ struct http_hooks {
     struct client_keys (*client_keys)(void *ctx, const char *address);
     /* False: not taken. `rq` lives until done was called; memory may be hung from rq->mem. */
     bool (*submit_write)(void *ctx, struct request *rq, const struct http_write *w);
-    bool (*submit_slow)(void *ctx, void (*fn)(void *), void (*done)(void *), void *arg);
+    bool (*submit_slow)(void *ctx, const struct request *rq, void (*fn)(void *),
+                        void (*done)(void *), void *arg);
 };
 
 struct http_config {

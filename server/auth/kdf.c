@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT
- * The key-derivation pool: a ring of 16 jobs, two threads, one mutex.
+ * The key-derivation pool: two rings of 16 jobs, two threads, one mutex.
  *
- * Invariants: at most KDF_THREADS hashes run at once (that bounds memory); a job that was taken is
- * always done, also while stopping. Threat: a flood of sign-ins; what does not fit is refused at
- * once and the client is told to come back. */
+ * Invariants: at most KDF_THREADS hashes run at once (that bounds memory), and one less of
+ * strangers; a job that was taken is always done, also while stopping. Threat: a flood of sign-ins;
+ * what does not fit is refused at once and the client is told to come back. */
 #include "auth/kdf.h"
 
 #include <pthread.h>
@@ -23,33 +23,55 @@ struct kdf_pool {
     pthread_t thread[KDF_THREADS];
     int threads;
     bool closing;
-    struct kdf_job ring[KDF_QUEUE];
-    int first, waiting;
+    struct kdf_ring {
+        struct kdf_job job[KDF_QUEUE];
+        int first, waiting;
+    } ring[KDF_LANES];
+    int strangers;      /* running */
 };
 
-static bool take_job(struct kdf_pool *p, struct kdf_job *out)
+/* The lane whose turn it is, or KDF_LANES. */
+static enum kdf_lane next_lane(const struct kdf_pool *p)
 {
+    if (p->ring[KDF_KNOWN].waiting > 0) {
+        return KDF_KNOWN;
+    }
+    bool may = p->ring[KDF_STRANGER].waiting > 0 && p->strangers < KDF_THREADS - 1;
+    return may ? KDF_STRANGER : KDF_LANES;
+}
+
+/* KDF_LANES: stopping, and nothing left for this thread. A stranger that waits meanwhile has its
+ * turn on the thread that is busy with another. */
+static enum kdf_lane take_job(struct kdf_pool *p, struct kdf_job *out)
+{
+    enum kdf_lane lane;
+
     pthread_mutex_lock(&p->lock);
-    while (p->waiting == 0 && !p->closing) {
+    while ((lane = next_lane(p)) == KDF_LANES && !p->closing) {
         pthread_cond_wait(&p->wake, &p->lock);
     }
-    bool have = p->waiting > 0;
-    if (have) {
-        *out = p->ring[p->first];
-        p->first = (p->first + 1) % KDF_QUEUE;
-        p->waiting--;
+    if (lane != KDF_LANES) {
+        struct kdf_ring *r = &p->ring[lane];
+        *out = r->job[r->first];
+        r->first = (r->first + 1) % KDF_QUEUE;
+        r->waiting--;
+        p->strangers += lane == KDF_STRANGER;
     }
     pthread_mutex_unlock(&p->lock);
-    return have;
+    return lane;
 }
 
 static void *work(void *arg)
 {
     struct kdf_pool *p = arg;
     struct kdf_job job;
+    enum kdf_lane lane;
 
-    while (take_job(p, &job)) {
+    while ((lane = take_job(p, &job)) != KDF_LANES) {
         job.fn(job.arg);
+        pthread_mutex_lock(&p->lock);
+        p->strangers -= lane == KDF_STRANGER;
+        pthread_mutex_unlock(&p->lock);
         job.done(job.arg);
     }
     return NULL;
@@ -77,14 +99,17 @@ enum err kdf_start(void *ctx, struct kdf_pool **out)
     return OK;
 }
 
-bool kdf_submit(struct kdf_pool *p, void (*fn)(void *), void (*done)(void *), void *arg)
+bool kdf_submit(struct kdf_pool *p, enum kdf_lane lane, void (*fn)(void *), void (*done)(void *),
+                void *arg)
 {
+    struct kdf_ring *r = &p->ring[lane];
+
     pthread_mutex_lock(&p->lock);
-    bool room = !p->closing && p->waiting < KDF_QUEUE;
+    bool room = !p->closing && r->waiting < KDF_QUEUE;
     if (room) {
-        p->ring[(p->first + p->waiting) % KDF_QUEUE] =
+        r->job[(r->first + r->waiting) % KDF_QUEUE] =
             (struct kdf_job){.fn = fn, .done = done, .arg = arg};
-        p->waiting++;
+        r->waiting++;
         pthread_cond_signal(&p->wake);
     }
     pthread_mutex_unlock(&p->lock);

@@ -89,6 +89,7 @@ static enum err throttle_stranger(struct request *rq, struct sign_in *in, const 
     if (e) {
         give_back(rq, in);
     }
+    rq->stranger = true;
     return e;
 }
 
@@ -159,6 +160,8 @@ static enum err parse_phrase(struct request *rq, struct sign_in *in)
     if (n == 0) {
         return request_blame(rq, "/phrase", "required", NULL);
     }
+    struct device_of of = device_of_card(in->card.code_mac);
+    rq->stranger = !device_knows(rq->auth->keys, &in->device, &of);
     e = take(rq, in, LIMIT_PHRASE, (uint64_t)in->card.id.v);
     if (e) {
         return e;

@@ -116,7 +116,8 @@ static enum MHD_Result go_away(struct exchange *ex, bool slow)
         conn_state(ex->conn, CONN_AWAY);
     }
     MHD_suspend_connection(ex->mhd);
-    bool taken = slow ? s->config->hooks.submit_slow(s->config->hooks.ctx, slow_fn, slow_done, ex)
+    const struct http_hooks *to = &s->config->hooks;
+    bool taken = slow ? to->submit_slow(to->ctx, &ex->rq, slow_fn, slow_done, ex)
                       : submit_write(ex);
     if (!taken) {
         ex->result = ERR_BUSY;

@@ -198,6 +198,32 @@ test("where nobody is signed in an address waits, and the browser that is known 
     }
 });
 
+test("a flood of wrong passphrases keeps nobody waiting whose browser is known", async (t) => {
+    const w = await behindProxy(t);
+    const lark = await makeStaff(w, "Lark");
+    const known = new Visitor(w.server, SCHOOL);
+    assert.equal((await known.enter(lark)).status, 200);
+    assert.equal((await known.del("/api/v1/session")).status, 204);
+    const seen = {};
+    let stop = false;
+    const flood = Array.from({ length: 40 }, async (_, i) => {
+        while (!stop) {
+            const { status } = await new Visitor(w.server, SCHOOL).enter({ name: `Nobody ${i} ${Math.random()}`, passphrase: "guess after guess after guess" });
+            seen[status] = (seen[status] || 0) + 1;
+        }
+    });
+    while (!seen[503]) {
+        await new Promise((next) => setTimeout(next, 20));
+    }
+    for (let i = 0; i < 10; i += 1) {
+        assert.equal((await known.enter(lark)).status, 200, `the ${i}th time, with the queue full`);
+        assert.equal((await known.del("/api/v1/session")).status, 204);
+    }
+    stop = true;
+    await Promise.all(flood);
+    assert.ok(seen[401] > 0 && seen[503] > 0 && !seen[429], JSON.stringify(seen));
+});
+
 test("no address on the disk or in the log", async (t) => {
     const w = await withClass(t);
     await guesses(w, 150, (i) => `2001:db8:77:${i.toString(16)}::1`);

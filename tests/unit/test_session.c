@@ -429,33 +429,6 @@ static void audit_chain(void **state)
     assert_string_not_equal(head.mac, before);
 }
 
-static void count_job(void *arg)
-{
-    __atomic_add_fetch((int *)arg, 1, __ATOMIC_SEQ_CST);
-}
-
-static void slow_job(void *arg)
-{
-    (void)arg;
-    usleep(20000);
-}
-
-/* Two run, sixteen wait, the rest is refused; what was taken is done, also while stopping. */
-static void hashing_pool(void **state)
-{
-    struct kdf_pool *p;
-    int done = 0, taken = 0;
-    (void)state;
-    assert_int_equal(kdf_start(NULL, &p), OK);
-    for (int i = 0; i < 100; i++) {
-        taken += kdf_submit(p, slow_job, count_job, &done);
-    }
-    assert_in_range(taken, KDF_QUEUE, KDF_QUEUE + KDF_THREADS);
-    kdf_stop(p);
-    assert_int_equal(done, taken);
-    kdf_stop(NULL);
-}
-
 #define T(f) cmocka_unit_test_setup_teardown(f, set_up, tear_down)
 
 int main(void)
@@ -463,7 +436,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         T(key_file), T(cookies), T(spans), T(clock_set_back),
         T(life_of_a_session), T(at_most_so_many), T(ends_with_what_opened_it), T(three_cards),
-        T(secrets_open_and_are_not_stored), T(rights), T(audit_chain), T(hashing_pool),
+        T(secrets_open_and_are_not_stored), T(rights), T(audit_chain),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
