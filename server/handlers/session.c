@@ -333,8 +333,6 @@ static enum err begin_card(struct request *rq, struct reply *rp, struct sign_in 
     if (e) {
         return e;
     }
-    struct device_of of = device_of_card(card.code_mac);
-    remember(rq, rp, in, &of);
     bool family = card.holder == CARD_FOR_FAMILY;
     if (family && rq->who.role == ROLE_CARER) {
         return add_child(rq, rp, &card);
@@ -344,7 +342,12 @@ static enum err begin_card(struct request *rq, struct reply *rp, struct sign_in 
     who.pupil.v = family ? 0 : card.pupil.v;
     struct session_begin b = {.role = role, .card = card.id,
                               .now = auth_now(rq->auth, rq->now), .replaces = rq->who.session};
-    return begin(rq, rp, &b, &who);
+    struct device_of of = device_of_card(card.code_mac);
+    e = begin(rq, rp, &b, &who);
+    if (!e) {
+        remember(rq, rp, in, &of);
+    }
+    return e;
 }
 
 enum err h_session_post(struct request *rq, struct reply *rp)
