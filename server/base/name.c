@@ -65,15 +65,6 @@ static const char *character_fault(const char *s, size_t n)
     return seen ? NULL : "required";
 }
 
-static size_t code_points(const char *s)
-{
-    size_t count = 0;
-    for (; *s; s++) {
-        count += ((unsigned char)*s & 0xc0) != 0x80;
-    }
-    return count;
-}
-
 const char *name_fault(const char *s, size_t n, size_t max)
 {
     if (!s) {
@@ -92,7 +83,7 @@ const char *name_fault(const char *s, size_t n, size_t max)
         fault = "not_text";
     } else if (*clean == '\0') {
         fault = "required";
-    } else if (code_points(clean) > max) {
+    } else if (text_length(clean) > max) {
         fault = "too_long";
     }
     talloc_free(mem);

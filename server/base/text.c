@@ -2,7 +2,7 @@
  * Acceptable text, and strict readers for numbers in text.
  *
  * Owns: the one decoder (utf8proc) through which text from outside is judged, and the one form in
- * which it is kept (NFC, single spaces). Two spellings of a name that look the same get the same
+ * which it is kept (NFC, single spaces; prose keeps its lines). Two spellings of a name that look the same get the same
  * key (NFKC_Casefold: compatibility forms, case and ignorable code points are folded away).
  * Invariants: no reader here accepts white space, a sign or a digit it was not told to accept; no
  * number wraps. Buffers come from talloc; utf8proc works inside them and allocates nothing.
@@ -107,6 +107,76 @@ static char *normalised(void *ctx, const char *s, utf8proc_option_t options, boo
 char *text_clean(void *ctx, const char *s)
 {
     return normalised(ctx, s, UTF8PROC_STABLE | UTF8PROC_COMPOSE, true);
+}
+
+/* How a line ends, also where it was typed on another system or pasted from a word processor. */
+static bool cp_is_newline(int32_t cp)
+{
+    return (cp >= '\n' && cp <= '\r') || cp == 0x85 || cp == 0x2028 || cp == 0x2029;
+}
+
+struct prose {
+    char *out;              /* as much room as the text has: nothing grows */
+    size_t n;
+    size_t newlines;        /* seen since the last sign that is kept */
+    bool gap;               /* white space since then, in the same line */
+};
+
+static void prose_sign(struct prose *p, const char *sign, size_t bytes)
+{
+    const bool begun = p->n > 0;
+    for (size_t i = 0; begun && i < p->newlines; i++) {
+        p->out[p->n++] = '\n';
+    }
+    if (begun && p->gap && p->newlines == 0) {
+        p->out[p->n++] = ' ';
+    }
+    p->newlines = 0;
+    p->gap = false;
+    memcpy(p->out + p->n, sign, bytes);
+    p->n += bytes;
+}
+
+char *text_prose(void *ctx, const char *s, bool *lost)
+{
+    const size_t len = s ? strlen(s) : 0;
+    struct prose p = {.out = mem_array(ctx, char, len + 1)};
+    bool dropped = false;
+    for (size_t i = 0; i < len;) {
+        utf8proc_int32_t cp;
+        utf8proc_ssize_t step = utf8proc_iterate((const utf8proc_uint8_t *)s + i,
+                                                 (utf8proc_ssize_t)(len - i), &cp);
+        if (step <= 0) {
+            talloc_free(p.out);
+            return NULL;
+        }
+        if (cp_is_newline(cp)) {
+            p.newlines += cp != '\r' || s[i + 1] != '\n';
+        } else if (cp_is_space(cp)) {
+            p.gap = true;
+        } else if (cp_is_refused(cp)) {
+            dropped = true;
+        } else {
+            prose_sign(&p, s + i, (size_t)step);
+        }
+        i += (size_t)step;
+    }
+    p.out[p.n] = '\0';
+    if (lost) {
+        *lost = dropped;
+    }
+    char *out = s ? normalised(ctx, p.out, UTF8PROC_STABLE | UTF8PROC_COMPOSE, false) : NULL;
+    talloc_free(p.out);
+    return out;
+}
+
+size_t text_length(const char *s)
+{
+    size_t count = 0;
+    for (; *s; s++) {
+        count += ((unsigned char)*s & 0xc0) != 0x80;
+    }
+    return count;
 }
 
 char *text_fold(void *ctx, const char *s)

@@ -239,10 +239,63 @@ static void reads_uuids_as_rfc9562(void **state)
     assert_false(text_uuid(NULL, id));
 }
 
+struct prose_case {
+    const char *s, *want;
+    bool lost;
+};
+
+/* Newlines: The Unicode Standard, 5.8 "Newline Guidelines", table 5-1 and rule R4. The rest is our
+ * own rule. */
+static void prose_is_mended(void **state)
+{
+    (void)state;
+    static const struct prose_case cases[] = {
+        {"", "", false},
+        {" \t\r\n ", "", false},
+        {"One smooth swing.", "One smooth swing.", false},
+        {"one\ntwo", "one\ntwo", false},
+        {"one\r\ntwo\rthree", "one\ntwo\nthree", false},
+        {"one\n\rtwo", "one\n\ntwo", false},             /* LF, then CR: two newlines */
+        {"one\r\n\r\ntwo", "one\n\ntwo", false},
+        {"one\vtwo\fthree", "one\ntwo\nthree", false},
+        {"one\xC2\x85two\xE2\x80\xA8three\xE2\x80\xA9" "four", "one\ntwo\nthree\nfour", false},
+        {"one\ttwo", "one two", false},
+        {"  one \t two  \n  three  ", "one two\nthree", false},
+        {"one\xC2\xA0two", "one two", false},
+        {"\n\none\n\n", "one", false},
+        {"one\n \t \ntwo", "one\n\ntwo", false},
+        {"a\x01" "b\x1B[31mc\x7F" "d\xC2\x9F" "e", "ab[31mcde", true},
+        {"a\xE2\x80\xAE" "b\xE2\x81\xA6" "c\xE2\x81\xA9", "abc", true},
+        {"\x01\x02", "", true},
+        {"\xE2\x80\x8F\xD7\xA0", "\xE2\x80\x8F\xD7\xA0", false},   /* U+200F is ordinary text */
+        {"e\x01\xCC\x81", "\xC3\xA9", true},                        /* NFC of what is left */
+        {"a\xCC\x81\x01\xCC\xA3", "\xE1\xBA\xA1\xCC\x81", true},
+        {"\xC0\x80", NULL, false},
+        {"a\xE2\x82", NULL, false},
+    };
+    void *mem = mem_root();
+    for (size_t i = 0; i < T_COUNT(cases); i++) {
+        const struct prose_case *c = &cases[i];
+        bool lost = false;
+        char *got = text_prose(mem, c->s, &lost);
+        if (c->want == NULL ? got != NULL : got == NULL || strcmp(got, c->want) || lost != c->lost) {
+            fail_msg("case %zu: %s", i, got ? got : "(none)");
+        }
+        if (got != NULL) {
+            char *again = text_prose(mem, got, NULL);
+            assert_string_equal(again, got);
+        }
+    }
+    assert_null(text_prose(mem, NULL, NULL));
+    assert_int_equal(text_length("\xC5\x81u\nc"), 4);
+    talloc_free(mem);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(acceptable_text),
+        cmocka_unit_test(prose_is_mended),
         cmocka_unit_test(composes_as_uax15_shows),
         cmocka_unit_test(cleans_white_space),
         cmocka_unit_test(folds_to_one_key),
