@@ -28,7 +28,7 @@ static enum err parse_body(struct exchange *ex)
         rq->body_len = ex->body.len;
     }
     if (rq->route->body == BODY_JSON) {
-        return json_body_parse(rq, rq->route->max);
+        return json_body_parse(rq, rq->route->max, rq->route->text_max);
     }
     if (rq->route->body == BODY_FORM) {
         return form_parse(rq->mem, rq->body, rq->body_len, &rq->form);

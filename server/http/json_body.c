@@ -105,7 +105,7 @@ static enum err walk(struct request *rq, json_t *j, struct caps *left, const str
     return OK;
 }
 
-enum err json_body_parse(struct request *rq, size_t max)
+enum err json_body_parse(struct request *rq, size_t max, size_t text_max)
 {
     if (!depth_ok(rq->body, rq->body_len, max >= LARGE_BODY ? JSON_DEPTH : JSON_DEPTH_USUAL)) {
         (void)request_blame(rq, "", "too_deep", NULL);
@@ -125,6 +125,9 @@ enum err json_body_parse(struct request *rq, size_t max)
     struct caps left = {256, 256};
     if (max >= LARGE_BODY) {
         left = (struct caps){4000 * (max / LARGE_BODY), 2000};
+    }
+    if (text_max > 0) {
+        left.string = text_max;
     }
     return walk(rq, j, &left, NULL);
 }

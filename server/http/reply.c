@@ -91,12 +91,17 @@ bool etag_listed(const char *list, const char *etag)
     return false;
 }
 
-bool reply_not_modified(struct request *rq, struct reply *rp, const char *seed)
+const char *reply_change_tag(struct request *rq, const char *seed)
 {
     uint64_t a = fnv(UINT64_C(0xcbf29ce484222325), seed);
     uint64_t b = fnv(a ^ UINT64_C(0x9e3779b97f4a7c15), seed);
-    rp->etag = mem_printf(rq->mem, "\"%016llx%08llx\"", (unsigned long long)a,
-                          (unsigned long long)(b >> 32));
+    return mem_printf(rq->mem, "%016llx%08llx", (unsigned long long)a,
+                      (unsigned long long)(b >> 32));
+}
+
+bool reply_not_modified(struct request *rq, struct reply *rp, const char *seed)
+{
+    rp->etag = mem_printf(rq->mem, "\"%s\"", reply_change_tag(rq, seed));
     if (!etag_listed(rq->if_none_match, rp->etag)) {
         return false;
     }

@@ -33,25 +33,29 @@ static void check_value(const json_t *j, int depth, struct seen *s)
     }
 }
 
-static enum err parse(struct request *rq, const char *text, size_t n, size_t max)
+struct caps {
+    size_t max, text;           /* as json_body_parse takes them */
+};
+
+static enum err parse(struct request *rq, const char *text, size_t n, struct caps caps)
 {
     *rq = (struct request){.mem = rq->mem, .body = text, .body_len = n};
-    return json_body_parse(rq, max);
+    return json_body_parse(rq, caps.max, caps.text);
 }
 
 /* The object again, then with its first member twice. */
-static void check_again(struct request *rq, size_t max)
+static void check_again(struct request *rq, struct caps caps)
 {
     const json_t *was = rq->json;
     char *text = json_dumps(was, JSON_COMPACT);
     void *first = json_object_iter(rq->json);
     MUST(text != NULL);
-    MUST(parse(rq, text, strlen(text), max) == OK && json_equal(rq->json, was));
+    MUST(parse(rq, text, strlen(text), caps) == OK && json_equal(rq->json, was));
     if (first != NULL) {
         json_t *key = json_string(json_object_iter_key(first));
         char *name = json_dumps(key, JSON_ENCODE_ANY);
         const char *twice = mem_printf(rq->mem, "{%s:0,%s", name, text + 1);
-        MUST(parse(rq, twice, strlen(twice), max) == ERR_MALFORMED);
+        MUST(parse(rq, twice, strlen(twice), caps) == ERR_MALFORMED);
         MUST(strcmp(rq->blames[0].code, "duplicate_key") == 0);
         free(name);
         json_decref(key);
@@ -97,15 +101,16 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     struct request rq = {.mem = mem_root()};
     struct bytes b = {data, size};
-    bool large = take(&b) % 2;
-    const size_t max = large ? 64 * 1024 : 4096;
-    struct seen s = {.string = large ? 2000 : 256};
-    enum err e = parse(&rq, (const char *)b.p, b.left, max);
+    const int how = take(&b);
+    const bool large = how % 2, texts = how % 4 >= 2;
+    const struct caps caps = {large ? 64 * 1024 : 4096, texts ? 4096 : 0};
+    struct seen s = {.string = texts ? caps.text : large ? 2000 : 256};
+    enum err e = parse(&rq, (const char *)b.p, b.left, caps);
     if (e == OK) {
         MUST(rq.blame_count == 0 && json_is_object(rq.json));
         check_value(rq.json, 0, &s);
         MUST(s.values <= (large ? 4000 : 256));
-        check_again(&rq, max);
+        check_again(&rq, caps);
     } else {
         check_blame(&rq, e, s.string);
     }
