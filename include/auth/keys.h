@@ -18,6 +18,7 @@ struct keys {
     uint8_t auditmac[KEY_LEN];  /* chain over the audit rows                   */
     uint8_t clientky[KEY_LEN];  /* addresses and names -> throttle keys        */
     uint8_t devcooki[KEY_LEN];  /* "this browser has signed in as X before"    */
+    uint8_t kepttext[KEY_LEN];  /* staff account -> the key it seals text with */
 };
 
 /* Draws a new master key into DIR/master.key (mode 0600; never overwrites; synced). ERR_CONFLICT
@@ -35,3 +36,10 @@ uint64_t keys_throttle(const struct keys *k, const char *kind, const void *p, si
  * behind IPv6 (mapped, RFC 4291 2.5.5.2; translated, RFC 6052 2.1) is IPv4; what is no address
  * shares one key. */
 struct client_keys keys_client(const struct keys *k, const char *address);
+
+enum { KEPT_KEY_TEXT = 44 };
+
+/* The key with which a browser seals what this member of staff has typed and the server does not
+ * have yet, base64url: the same at every sign-in, another for every account. It is given only in
+ * answers to that account's own sessions; the device keeps what was sealed and never the key. */
+void keys_kept(const struct keys *k, int64_t staff, char text[static KEPT_KEY_TEXT]);

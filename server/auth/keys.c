@@ -138,6 +138,7 @@ static bool derive(struct keys *k, const uint8_t master[static KEY_LEN])
     } wanted[] = {
         {k->cardhash, "cardhash"}, {k->csrftokn, "csrftokn"}, {k->auditmac, "auditmac"},
         {k->clientky, "clientky"}, {k->devcooki, "devcooki"},
+        {k->kepttext, "kepttext"},
     };
 
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
@@ -228,4 +229,15 @@ struct client_keys keys_client(const struct keys *k, const char *address)
     }
     uint64_t shared = keys_throttle(k, "unknown", "", 0);
     return (struct client_keys){shared, shared, shared};
+}
+
+void keys_kept(const struct keys *k, int64_t staff, char text[static KEPT_KEY_TEXT])
+{
+    uint8_t key[KEY_LEN];
+
+    /* fails only for lengths that are constants here */
+    (void)crypto_kdf_derive_from_key(key, sizeof key, (uint64_t)staff, "keptstaf", k->kepttext);
+    sodium_bin2base64(text, KEPT_KEY_TEXT, key, sizeof key,
+                      sodium_base64_VARIANT_URLSAFE_NO_PADDING);
+    sodium_memzero(key, sizeof key);
 }

@@ -5,6 +5,7 @@
 
 #include <string.h>
 
+#include "auth/auth.h"
 #include "base/clock.h"
 #include "store/messages.h"
 #include "store/sessions.h"
@@ -100,6 +101,8 @@ static enum err staff_view(struct request *rq, const struct who *who, json_t *to
     if (e) {
         return e;
     }
+    char kept_key[KEPT_KEY_TEXT];
+    keys_kept(rq->auth->keys, s.id.v, kept_key);
     json_t *rights = json_array();
     for (size_t i = 0; i < sizeof wide / sizeof *wide; i++) {
         if (s.rights & wide[i]) {
@@ -111,6 +114,7 @@ static enum err staff_view(struct request *rq, const struct who *who, json_t *to
     bad |= json_object_set_new(to, "rights", rights);
     bad |= json_object_set_new(to, "classes", classes_view(rows, n));
     bad |= json_object_set_new(to, "must_change", json_boolean(s.must_change));
+    bad |= json_object_set_new(to, "kept_key", json_string(kept_key));
     return bad ? ERR_INTERNAL : OK;
 }
 
