@@ -210,7 +210,7 @@ const struct route routes[] = {
      .fn = h_unit_next_lesson_get, .doc = "?class= in groups by what comes next"},
     {READ(GET, V1 "/units/:unit/reports", T | R), NO_BODY, .scope = scope_query_class,
      .fn = h_unit_reports_get, .doc = "Report drafts of ?class="},
-    {WRITE(PUT, V1 "/units/:unit/reports/:pupil", T | R), JSON(SMALL),
+    {WRITE(PUT, V1 "/units/:unit/reports/:pupil", T | R), JSON(USUAL), .text_max = SMALL,
      .scope = scope_unit_pupil_report, .fn = h_unit_report_put, .doc = "Write one report draft"},
     {WRITE(POST, V1 "/units/:unit/reports/done", T | R), JSON(SMALL), .scope = scope_query_class,
      .fn = h_unit_reports_done_post, .doc = "The reports of ?class= are done: drafts go"},

@@ -19,6 +19,7 @@ struct report {
     const char *unit_name;          /* reports_of_pupil */
     const char *text;               /* NULL: none */
     struct staff_id by;
+    const char *by_name;            /* reports_of_class */
     int32_t on_day;
 };
 
@@ -35,6 +36,9 @@ struct report_class {
 
 extern const struct stmt_set reports_stmts;
 
+/* text NULL and OK: there is none. */
+enum err report_get(struct store *st, void *ctx, struct unit_id u, struct pupil_id p,
+                    struct report *out) MUST_USE;
 /* An empty or NULL text takes the draft away. */
 enum err report_put(struct store *st, const struct report *r) MUST_USE;
 /* Every child of the class of today by name, with a draft or without. */

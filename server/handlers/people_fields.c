@@ -89,6 +89,19 @@ enum err field_line(struct request *rq, json_t *v, const char *pointer, size_t m
     return field_name(rq, v, pointer, max, out);
 }
 
+enum err field_prose(struct request *rq, json_t *v, const char *pointer, size_t max,
+                     struct prose_field *out)
+{
+    if (!json_is_string(v)) {
+        return no_string(rq, v, pointer);
+    }
+    out->text = text_prose(rq->mem, json_string_value(v), &out->lost);
+    if (!out->text) {
+        return request_blame(rq, pointer, "not_text", NULL);
+    }
+    return text_length(out->text) > max ? request_blame(rq, pointer, "too_long", NULL) : OK;
+}
+
 enum err field_bool(struct request *rq, json_t *v, const char *pointer, bool *out)
 {
     if (!json_is_boolean(v)) {

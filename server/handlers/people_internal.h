@@ -15,6 +15,11 @@
 #include "store/pupils.h"
 #include "store/staff.h"
 
+struct prose_field {
+    const char *text;
+    bool lost;
+};
+
 /* Members of `obj` (an object at `pointer`, "" for the body) are all of `allowed`, which ends with
  * NULL. */
 enum err field_known(struct request *rq, json_t *obj, const char *pointer,
@@ -25,6 +30,10 @@ enum err field_name(struct request *rq, json_t *v, const char *pointer, size_t m
 /* The same, or empty. */
 enum err field_line(struct request *rq, json_t *v, const char *pointer, size_t max,
                     const char **out) MUST_USE;
+/* Prose of at most max characters, mended (text_prose) and on rq->mem; may be empty. lost: signs
+ * were left out of it. */
+enum err field_prose(struct request *rq, json_t *v, const char *pointer, size_t max,
+                     struct prose_field *out) MUST_USE;
 enum err field_bool(struct request *rq, json_t *v, const char *pointer, bool *out) MUST_USE;
 enum err field_id(struct request *rq, json_t *v, const char *pointer, int64_t *out) MUST_USE;
 enum err field_day(struct request *rq, json_t *v, const char *pointer, int32_t *out) MUST_USE;

@@ -7,13 +7,15 @@
 #include "base/mem.h"
 #include "store/query.h"
 
-enum { PUT, TAKE_AWAY, OF_CLASS, OF_PUPIL, DONE, LEFT };
+enum { GET, PUT, TAKE_AWAY, OF_CLASS, OF_PUPIL, DONE, LEFT };
 
 #define MEMBERS                                                                     \
     " membership m WHERE m.class_id = :class AND m.from_day <= :today"              \
     " AND (m.to_day IS NULL OR m.to_day >= :today)"
 
 static const struct stmt_def defs[] = {
+    [GET] = {"report get",
+        "SELECT text, by_staff, on_day FROM report WHERE pupil_id = :pupil AND unit_id = :unit"},
     [PUT] = {"report put",
         "INSERT INTO report (unit_id, pupil_id, text, by_staff, on_day)"
         " VALUES (:unit, :pupil, :text, :by, :day) ON CONFLICT (pupil_id, unit_id)"
@@ -22,9 +24,11 @@ static const struct stmt_def defs[] = {
     [TAKE_AWAY] = {"report take away",
         "DELETE FROM report WHERE pupil_id = :pupil AND unit_id = :unit"},
     [OF_CLASS] = {"reports of class",
-        "SELECT DISTINCT p.id, p.display_name, r.text, r.by_staff, r.on_day, p.name_key"
+        "SELECT DISTINCT p.id, p.display_name, r.text, r.by_staff, r.on_day, s.name,"
+        " p.name_key"
         " FROM membership m JOIN pupil p ON p.id = m.pupil_id AND p.left_day IS NULL"
         " LEFT JOIN report r ON r.pupil_id = p.id AND r.unit_id = :unit"
+        " LEFT JOIN staff s ON s.id = r.by_staff"
         " WHERE m.class_id = :class AND m.from_day <= :today"
         " AND (m.to_day IS NULL OR m.to_day >= :today)"
         " ORDER BY p.name_key COLLATE by_name, p.id"},
@@ -40,6 +44,22 @@ static const struct stmt_def defs[] = {
 };
 
 const struct stmt_set reports_stmts = {"reports", defs, sizeof defs / sizeof *defs};
+
+enum err report_get(struct store *st, void *ctx, struct unit_id u, struct pupil_id p,
+                    struct report *out)
+{
+    struct query q;
+    *out = (struct report){.unit = u, .pupil = p};
+    query_begin(&q, st, &reports_stmts, GET);
+    query_int(&q, ":unit", u.v);
+    query_int(&q, ":pupil", p.v);
+    while (query_row(&q)) {
+        out->text = col_text(&q, 0, ctx);
+        out->by.v = col_int(&q, 1);
+        out->on_day = (int32_t)col_int(&q, 2);
+    }
+    return query_end(&q);
+}
 
 enum err report_put(struct store *st, const struct report *r)
 {
@@ -77,7 +97,7 @@ enum err reports_of_class(struct store *st, void *ctx, const struct report_class
         out->v[out->n++] = (struct report){
             .unit = k->unit, .pupil = {col_int(&q, 0)}, .display_name = col_text(&q, 1, ctx),
             .text = col_text(&q, 2, ctx), .by = {col_int(&q, 3)},
-            .on_day = (int32_t)col_int(&q, 4),
+            .on_day = (int32_t)col_int(&q, 4), .by_name = col_text(&q, 5, ctx),
         };
     }
     return query_end(&q);
