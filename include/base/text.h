@@ -17,8 +17,8 @@ char *text_clean(void *ctx, const char *s);
 /* Prose that somebody typed or pasted, mended instead of refused: every newline of the Unicode
  * Standard (5.8: CR LF, CR, VT, FF, NEL, U+2028, U+2029) is one LF and stays; other white space is
  * single spaces within a line, none at its ends; no empty line at the beginning or the end; what
- * text_ok refuses is left out, and *lost (may be NULL) says that something was. NFC, on `ctx`; "" when
- * nothing is left, NULL when it is not valid UTF-8. Mending it again changes nothing. */
+ * text_ok refuses is left out, and *lost (may be NULL) says that something was. NFC, on `ctx`; ""
+ * when nothing is left, NULL when it is not valid UTF-8. Mending it again changes nothing. */
 char *text_prose(void *ctx, const char *s, bool *lost);
 /* How many code points a valid text has. */
 size_t text_length(const char *s);

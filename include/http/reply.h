@@ -36,7 +36,7 @@ struct buf *reply_csv(struct request *rq, struct reply *rp, const char *fixed_na
 void reply_see_other(struct reply *rp, const char *path);       /* 303 */
 void reply_no_content(struct reply *rp);                        /* 204 */
 
-/* Another text, another tag (hexadecimal, on the request's memory): to tell a change, not a secret. */
+/* Another text, another tag (hexadecimal, on rq->mem): to tell a change, not a secret. */
 const char *reply_change_tag(struct request *rq, const char *seed);
 
 /* Sets a strong ETag from `seed` (hashed) and says whether If-None-Match has it; then the status

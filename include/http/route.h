@@ -32,7 +32,7 @@ struct route {
     enum work work;
     enum body_kind body;
     size_t max;                 /* body cap in bytes; 0 with BODY_NONE; default 16384 for JSON   */
-    size_t text_max;            /* bytes of one JSON string where that is more than usual; 0: usual */
+    size_t text_max;            /* bytes of one JSON string; 0: as json_body.h says              */
     bool no_session;            /* sign-in and /quick: no cookie or CSRF token is asked          */
     bool html;                  /* errors answer as a small HTML page, not JSON                  */
     handler_fn *parse;          /* loop thread, may be NULL                                      */

@@ -2,8 +2,9 @@
  * Acceptable text, and strict readers for numbers in text.
  *
  * Owns: the one decoder (utf8proc) through which text from outside is judged, and the one form in
- * which it is kept (NFC, single spaces; prose keeps its lines). Two spellings of a name that look the same get the same
- * key (NFKC_Casefold: compatibility forms, case and ignorable code points are folded away).
+ * which it is kept (NFC, single spaces; prose keeps its lines). Two spellings of a name that look
+ * the same get the same key (NFKC_Casefold: compatibility forms, case and ignorable code points are
+ * folded away).
  * Invariants: no reader here accepts white space, a sign or a digit it was not told to accept; no
  * number wraps. Buffers come from talloc; utf8proc works inside them and allocates nothing.
  * Threats: over-long and truncated UTF-8, surrogates, NUL in the middle, controls that forge log

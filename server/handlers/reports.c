@@ -183,7 +183,7 @@ static enum err read_version(struct request *rq, const char **out)
     return *out != NULL ? OK : request_blame(rq, "/version", "type", NULL);
 }
 
-/* May this text go over what is there? A repeat of it always may: its answer was lost on the way. */
+/* May this text go over what is there? A repeat always may: its answer was lost on the way. */
 static enum err may_replace(struct request *rq, const struct report *now, const char *seen,
                             const char *text)
 {

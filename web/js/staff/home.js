@@ -5,27 +5,24 @@
 import { get, post } from "../api.js";
 import { el, fill, byId, banner, focusOn } from "../dom.js";
 import { field } from "../field.js";
-import { signIn } from "../session.js";
-import { start, titled, form, has, nextPage, showError } from "./shell.js";
+import { start, titled, form, has, nextPage, showError, clearError } from "./shell.js";
 import { count } from "./words.js";
 import { keptMarks, keptWords } from "./kept.js";
 import { items, mayKeep } from "./hall-kept.js";
+import { keptPlaces } from "./kept-text.js";
+import { signInForm } from "./sign-in-form.js";
 
 function signInPage(body) {
     titled("Sign in");
-    const name = field({ label: "Your name", name: "name", autocomplete: "username", type: "text", maxlength: "60", autocapitalize: "none" });
-    const passphrase = field({ label: "Passphrase", name: "passphrase", type: "password", autocomplete: "current-password", maxlength: "128" });
+    const ask = signInForm({ signed: () => window.location.replace(nextPage() || "/staff"), failed: showError, clear: clearError });
     const kept = keptMarks();
     fill(body, kept ? banner("careful", el("p", null, "The session of " + kept.who + " ended. " + keptWords(kept.marks.length) + " not saved yet: kept in this tab, and sent once " + kept.who + " has signed in again here.")) : null,
         el("p", { class: "quiet" }, "For staff. Children and families come in with their card."),
-        form({ class: "ask" }, async () => {
-            await signIn({ name: name.control.value, passphrase: passphrase.control.value });
-            window.location.replace(nextPage() || "/staff");
-        }, name, passphrase, el("div", { class: "buttons" }, el("button", { class: "button" }, "Sign in"))),
+        ask,
         el("p", { class: "small" }, "Passphrase lost? The office issues a new one."),
         el("p", { class: "small" }, el("a", { href: "/" }, "A child's card"), " · ", el("a", { href: "/c" }, "A family card"), " · ",
             el("a", { href: "/privacy" }, "What is held")));
-    name.control.focus();
+    ask.begin();
 }
 
 function step(done, text, why) {
@@ -97,6 +94,13 @@ async function hallLine(session) {
     return left.length ? banner("careful", el("p", null, el("a", { href: "/staff/hall" }, count(left.length, "thing", "things") + " from the hall not sent yet"), ": open the page, and they are sent.")) : null;
 }
 
+/* Typed on this device and not at the server: each page offers its own back. */
+async function textLine(session) {
+    const places = await keptPlaces(session);
+    return places.length ? banner("careful", el("p", null, "What you typed is kept on this device and not saved yet. Open the page, and it goes on: ",
+        places.map((p, i) => [i ? ", " : "", el("a", { href: p.where }, p.n === 1 ? "1 text" : p.n + " texts")]), ".")) : null;
+}
+
 function secondLine(waiting) {
     return waiting ? banner("careful", el("p", null, el("a", { href: "/staff/second" },
         count(waiting, "child waits for your second view", "children wait for your second view")))) : null;
@@ -113,7 +117,7 @@ start(async ({ session, body }) => {
     const all = home.steps.class_list && home.steps.cards && home.steps.activity_set && home.steps.tried;
     const first = home.classes[0];
     const mayAdd = has(session, "office") || session.classes.some((c) => c.right === "teach");
-    fill(body, keptLine(session), await hallLine(session), messagesLine(home.messages), secondLine(home.second_views), checkLine(session, home.classes), all ? null : steps(home, first),
+    fill(body, keptLine(session), await hallLine(session), await textLine(session), messagesLine(home.messages), secondLine(home.second_views), checkLine(session, home.classes), all ? null : steps(home, first),
         el("h2", null, "Classes"),
         home.classes.length ? el("p", { class: "link" }, el("a", { href: "/staff/term" }, "The term, week by week")) : null,
         home.classes.length ? el("ul", { class: "tiles" }, home.classes.map(classTile))

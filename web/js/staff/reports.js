@@ -1,87 +1,22 @@
 /* SPDX-License-Identifier: MIT
  * Report sentences of a class in a unit: offered, written, kept as they are typed, copied or taken out, and
  * deleted when the reports are done. Beside them one line a child for parents' evening, and the class at
- * the end of the unit. By name, never by a result. */
+ * the end of the unit. By name, never by a result. What is not shared with families is marked so everywhere. */
 
-import { get, put, post } from "../api.js";
-import { el, fill, announce, banner, choices } from "../dom.js";
-import { start, titled, rightOn, action, notice, showError } from "./shell.js";
-import { count, sentenceFor } from "./words.js";
-import { factsOf, sentences, oneLine } from "./report-words.js";
+import { get, post, sessionEnded } from "../api.js";
+import { el, fill, banner, choices } from "../dom.js";
+import { current } from "../session.js";
+import { start, titled, rightOn, action, notice, showError, beforeSignIn, beforeSignOut, whenBack } from "./shell.js";
+import { count, InputError } from "./words.js";
+import { factsOf, oneLine, assessmentWords } from "./report-words.js";
+import { Draft, copyText } from "./report-draft.js";
+import { keptText } from "./kept-text.js";
+import { signInAgain } from "./sign-in-again.js";
 
-const MOST = 600;
-const PAUSE_MS = 600;
-const AGAIN_MS = 5000;
-const NOTHING = "Nothing has been decided or seen in lessons yet, so there is nothing to write from.";
-
-/* One child: what is offered, what is written, and how it stands. */
-class Draft {
-    constructor(page, facts, row) {
-        this.page = page;
-        this.row = row;
-        this.saved = row.text;
-        this.timer = 0;
-        this.says = el("span", { class: "small quiet", "aria-live": "polite" });
-        this.box = el("textarea", { id: "r" + row.pupil, rows: "3", maxlength: String(MOST), value: row.text, oninput: () => this.later(PAUSE_MS) });
-        const offered = sentences(facts);
-        this.node = el("article", { class: "panel" }, el("label", { for: this.box.id }, el("strong", null, row.display_name)),
-            el("p", { class: "small" }, el("span", { class: "quiet" }, offered ? "Offered: " : ""), offered || NOTHING),
-            this.box, el("div", { class: "buttons" },
-                offered ? el("button", { type: "button", class: "button-second", onclick: () => this.use(offered), "aria-label": "Use what is offered for " + row.display_name }, "Use what is offered") : null,
-                el("button", { type: "button", class: "button-plain", onclick: () => this.copy(), "aria-label": "Copy " + row.display_name }, "Copy"), this.says));
-    }
-
-    /* What stands there already is not thrown away. */
-    use(offered) {
-        const text = this.box.value.trim();
-        this.box.value = text && text.indexOf(offered) < 0 ? (text + " " + offered).slice(0, MOST) : offered;
-        this.box.focus();
-        this.later(0);
-    }
-
-    async copy() {
-        await copyText(this.box.value.trim());
-        fill(this.says, "Copied");
-    }
-
-    waits() {
-        return this.box.value.trim() !== this.saved;
-    }
-
-    later(ms) {
-        window.clearTimeout(this.timer);
-        fill(this.says, this.waits() ? "Not kept yet …" : "");
-        this.timer = window.setTimeout(() => this.keep(), ms);
-    }
-
-    async keep() {
-        const text = this.box.value.trim();
-        if (text === this.saved) {
-            return;
-        }
-        try {
-            await put(this.page.path + "/" + this.row.pupil, { text });
-            this.saved = text;
-            fill(this.says, this.waits() ? "Not kept yet …" : "Kept");
-        } catch (error) {
-            fill(this.says, "Not kept. " + sentenceFor(error, error.errors && error.errors[0]));
-            if (error.offline || error.status >= 500 || error.status === 429) {
-                this.later(AGAIN_MS);
-            }
-        }
-    }
-}
-
-async function copyText(text) {
-    if (!navigator.clipboard) {
-        throw new Error("no clipboard");
-    }
-    await navigator.clipboard.writeText(text);
-    announce("Copied.");
-}
+const FLUSH_MS = 4000;
 
 function evening(page) {
-    return el("div", null, el("p", { class: "no-print" }, "One line a child, from what was decided and seen. Keep it to yourself: each family hears of its own child only."),
+    return el("div", null, el("p", { class: "no-print" }, "One line a child, from what was decided, shared and seen. Keep it to yourself: each family hears of its own child only."),
         el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "One line a child" }, el("table", { class: "table evening" },
             el("thead", null, el("tr", null, ["Pupil", "Assessment", "Seen in lessons", "Next step"].map((h) => el("th", { scope: "col" }, h)))),
             el("tbody", null, page.facts.map((f) => el("tr", null, el("th", { scope: "row" }, f.name), oneLine(f).map((t) => el("td", null, t))))))),
@@ -96,12 +31,13 @@ function counts(list) {
 
 /* The class at the end of the unit: exact, so for the class's own teachers only. */
 function summary(page) {
-    const decided = counts(page.facts.map((f) => f.band || "not decided"));
+    const decided = counts(page.facts.map(assessmentWords));
+    const words = page.data.band_words.concat(Array.from(decided.keys()).filter((w) => page.data.band_words.indexOf(w) < 0 && w !== "not decided"), "not decided");
     const seen = counts(page.facts.flatMap((f) => f.seen));
     const not = counts(page.facts.flatMap((f) => f.notSeen));
-    const points = Array.from(new Set(page.data.cues.map((c) => c.text)));
+    const { points } = page.data;
     return el("div", null, el("p", null, count(page.facts.length, "child", "children") + ". These are exact numbers of a class: they stay with those who teach it, and are not for publishing."),
-        el("h2", null, "Teacher assessments"), el("table", { class: "table" }, el("tbody", null, page.data.band_words.concat("not decided").map((w) => el("tr", null, el("th", { scope: "row" }, w), el("td", null, String(decided.get(w) || 0)))))),
+        el("h2", null, "Teacher assessments"), el("table", { class: "table" }, el("tbody", null, words.map((w) => el("tr", null, el("th", { scope: "row" }, w), el("td", null, String(decided.get(w) || 0)))))),
         el("h2", null, "Teaching points"), points.length ? el("table", { class: "table" },
             el("thead", null, el("tr", null, ["Point", "Seen", "Looked for, not seen", "Not looked for"].map((h) => el("th", { scope: "col" }, h)))),
             el("tbody", null, points.map((t) => el("tr", null, el("th", { scope: "row" }, t), [seen.get(t) || 0, not.get(t) || 0, page.facts.length - (seen.get(t) || 0) - (not.get(t) || 0)].map((n) => el("td", null, String(n))))))) : el("p", null, "No activity in this unit yet."),
@@ -122,7 +58,9 @@ function doneBox(page) {
     const ask = () => {
         fill(sure, banner("careful", el("p", null, "This deletes every sentence here for good. Have you pasted them or saved the CSV file?"),
             el("div", { class: "buttons" }, action("Yes, delete them", async () => {
+                await Promise.all(page.drafts.map((d) => d.end()));
                 const { deleted } = await post(page.path + "/done?class=" + page.classId, {});
+                await Promise.all(page.drafts.map((d) => page.kept.drop(d.place)));
                 await page.load();
                 notice(count(deleted, "draft was", "drafts were") + " deleted.");
             }), el("button", { type: "button", class: "button-second", onclick: () => fill(sure) }, "No"))));
@@ -131,14 +69,63 @@ function doneBox(page) {
     return el("section", { class: "panel" }, el("h2", null, "When the reports are done"), el("p", null, "Thrice keeps these sentences only until then."), el("button", { type: "button", class: "button-second", onclick: ask }, "The reports are done"), sure);
 }
 
+/* A cell of several lines, as spreadsheets write one to the clipboard; a plain text stands as it is. */
+function oneCell(text) {
+    return text.indexOf("\n") < 0 ? text : "\"" + text.replace(/"/g, "\"\"") + "\"";
+}
+
 function writing(page) {
-    const copyAll = action("Copy all", () => copyText(page.drafts.filter((d) => d.box.value.trim()).map((d) => d.row.display_name + "\t" + d.box.value.trim()).join("\n")), { class: "button-second" });
+    const copyAll = action("Copy all", () => copyText(page.drafts.filter((d) => d.box.value.trim()).map((d) => d.row.display_name + "\t" + oneCell(d.box.value.trim())).join("\n")), { class: "button-second" });
     return el("div", null, el("div", { class: "buttons" }, copyAll, el("a", { class: "button-second", href: "/api/v1/exports/reports.csv?unit=" + page.data.unit.id + "&class=" + page.classId }, "Save as CSV")),
         page.drafts.map((d) => d.node), doneBox(page));
 }
 
+function names(drafts) {
+    const list = drafts.map((d) => d.row.display_name);
+    return list.length < 2 ? list.join("") : list.slice(0, -1).join(", ") + " and " + list[list.length - 1];
+}
+
+/* What this person typed on this device and the server never got, back in its box. */
+async function offerBack(page) {
+    const kept = new Map((await page.kept.all().catch(() => [])).map((k) => [k.place, k.value]));
+    const back = page.drafts.filter((d) => kept.has(d.place) && d.restore(kept.get(d.place), d.row));
+    const two = back.filter((d) => d.clash);
+    fill(page.back, back.length ? banner("careful", el("p", null, "What you typed for " + names(back) + " had not reached the server. It was kept on this device and is back in its box."),
+        two.length ? el("p", null, "For " + names(two) + " another text is there by now: choose below.") : null) : null);
+}
+
+/* The server refuses this page: perhaps the person has signed in anew beside it, perhaps somebody else has. */
+async function whose(session) {
+    const now = await current(undefined, true).catch(() => session);
+    if (now && now.staff === session.staff) {
+        await current().catch(() => null); /* the new token is this page's too */
+    } else {
+        sessionEnded();
+    }
+}
+
+/* Nothing that was typed is left behind unsaid: by closing the page, by its session's end, by signing out. */
+function watch(page) {
+    const unsafe = () => page.drafts.some((d) => d.unsafe());
+    const flush = () => Promise.all(page.drafts.map((d) => d.flush()));
+    window.addEventListener("beforeunload", (event) => {
+        if (unsafe()) {
+            event.preventDefault();
+            event.returnValue = "";
+        }
+    });
+    beforeSignIn(() => page.drafts.forEach((d) => d.end()));
+    whenBack(flush);
+    beforeSignOut(async () => {
+        await Promise.race([flush(), new Promise((done) => window.setTimeout(done, FLUSH_MS))]);
+        if (unsafe()) {
+            throw new InputError("Something you typed is not saved yet, and this browser cannot keep it. Stay signed in until it says Saved.");
+        }
+    });
+}
+
 start(async ({ session, params, body }) => {
-    const unit = encodeURIComponent(params.get("unit") || "");
+    const unit = params.get("unit") || "";
     const classId = encodeURIComponent(params.get("class") || "");
     const right = rightOn(session, params.get("class"));
     titled("Reports");
@@ -146,26 +133,22 @@ start(async ({ session, params, body }) => {
         fill(body, el("p", null, "Report sentences are written by those who teach or read the class."));
         return;
     }
-    const page = { classId, path: "/units/" + unit + "/reports" };
+    const page = { classId, path: "/units/" + encodeURIComponent(unit) + "/reports", kept: await keptText(session), where: window.location.pathname + window.location.search, drafts: [],
+        place: (pupil) => ["report", unit, pupil].join(" "), whose: () => whose(session), back: el("div", { class: "no-print" }) };
     const place = el("div");
     const views = choices({ legend: "Show", name: "view", row: true, picked: ["write"], onchange: ([v]) => draw(v), choices: [{ value: "write", text: "sentences" }, { value: "evening", text: "one line a child" }, { value: "class", text: "the class" }, { value: "sheets", text: "report sheets" }] });
     const draw = (view) => fill(place, view === "evening" ? evening(page) : view === "class" ? summary(page) : view === "sheets" ? reportSheets(page) : writing(page));
     page.load = async () => {
-        const [data, { rows }] = await Promise.all([get("/units/" + unit + "/assess?class=" + classId), get(page.path + "?class=" + classId)]);
-        page.data = data;
-        page.facts = data.rows.map((r) => factsOf(r, data));
-        page.drafts = rows.map((r) => new Draft(page, page.facts[data.rows.findIndex((x) => x.pupil.id === r.pupil)] || { name: r.display_name, seen: [], notSeen: [] }, r));
+        page.data = await get(page.path + "?class=" + classId);
+        page.facts = page.data.rows.map((r) => factsOf(r, page.data.unit));
+        page.drafts = page.data.rows.map((r, i) => new Draft(page, page.facts[i], r));
         draw(views.values()[0]);
     };
     await page.load();
+    await offerBack(page);
+    watch(page);
     titled("Reports", page.data.unit.name);
-    fill(body, el("p", { class: "no-print" }, "Two or three sentences a child, to begin from. They are put together from the teacher assessment and what was seen in lessons, never from how often a home sent. Change them as you know the child; they are kept as you type."),
+    fill(body, page.back, el("p", { class: "no-print" }, "Two or three sentences a child, to begin from. They are put together from the teacher assessments that are shared with families and what was seen in lessons, never from how often a home sent. Change them as you know the child; they are kept as you type."),
         el("div", { class: "no-print" }, views), page.drafts.length ? place : el("p", null, "No pupil in this class yet."),
-        el("p", { class: "no-print" }, el("a", { href: "/staff/assess?unit=" + unit + "&class=" + classId }, "Assess this unit"), " · ", el("a", { href: "/staff/class?id=" + classId }, "Who's done it")));
-    window.addEventListener("beforeunload", (event) => {
-        if (page.drafts.some((d) => d.waits())) {
-            event.preventDefault();
-            event.returnValue = "";
-        }
-    });
-}).catch(showError);
+        el("p", { class: "no-print" }, el("a", { href: "/staff/assess?unit=" + encodeURIComponent(unit) + "&class=" + classId }, "Assess this unit"), " · ", el("a", { href: "/staff/class?id=" + classId }, "Who's done it")));
+}, { again: signInAgain }).catch(showError);

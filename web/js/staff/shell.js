@@ -2,7 +2,7 @@
  * What every staff page shares: who is signed in, the bar at the top, and how a failure is said.
  * A page calls start(render); render gets {session, params, body, title(text)}. */
 
-import { get, onSignedOut, ApiError } from "../api.js";
+import { get, onSignedOut, sessionEnded, ApiError } from "../api.js";
 import { el, fill, byId, banner } from "../dom.js";
 import { speak } from "../msg.js";
 import { current, signOut, reloadWhenBroughtBack } from "../session.js";
@@ -40,10 +40,27 @@ function navigation(session) {
         el("button", { class: "button-plain", type: "button", onclick: finish }, "Finish"));
 }
 
+let finishing = [];
+
+/* `fn` runs before this person signs out, and is waited for: the moment to send what waits. What it throws keeps
+ * the person signed in and is said. */
+export function beforeSignOut(fn) {
+    finishing.push(fn);
+}
+
+/* Between this person's pages on the device: when one signs out, all are over. */
+const others = typeof BroadcastChannel === "function" ? new BroadcastChannel("thrice-staff") : null;
+
 async function finish() {
     try {
+        for (const fn of finishing) {
+            await fn();
+        }
         await lockAll().catch(() => undefined);
         await signOut();
+        if (others) {
+            others.postMessage("signed out");
+        }
     } catch (error) {
         showError(error);
         return;
@@ -131,11 +148,42 @@ export function beforeSignIn(fn) {
     leaving.push(fn);
 }
 
-export function signInFirst() {
+/* Away from this page for good, by `go()`. */
+export function leaveFor(go) {
     leaving.forEach((fn) => fn());
     leaving = [];
+    go();
+}
+
+export function signInFirst() {
     const back = window.location.pathname + window.location.search;
-    window.location.replace("/staff?next=" + encodeURIComponent(back));
+    leaveFor(() => window.location.replace("/staff?next=" + encodeURIComponent(back)));
+}
+
+let returning = [];
+
+/* `fn` runs when the session had ended and the same person has signed in again on the page. */
+export function whenBack(fn) {
+    returning.push(fn);
+}
+
+/* What happens when the session ends: the page asks for a new one where it can, once; else it is left. */
+function endsWith(again, session) {
+    let asking = false;
+    if (!again) {
+        return signInFirst;
+    }
+    if (others) {
+        others.onmessage = () => sessionEnded();
+    }
+    return async () => {
+        if (!asking) {
+            asking = true;
+            await again(session);
+            asking = false;
+            returning.forEach((fn) => fn());
+        }
+    };
 }
 
 /* Where to go after signing in: a staff page of this server, never another address. */
@@ -153,13 +201,14 @@ export function titled(text, note) {
     }
 }
 
-/* options: {signIn(body), local(body, {reached, params})}: what to show instead when nobody is signed in;
- * `local` runs first, and when the server does not answer too, and says whether it has shown something. */
 function helpBox() {
     const words = HELP[window.location.pathname.replace(/^\/staff\/?/, "")];
     return words ? el("details", { class: "page-help no-print" }, el("summary", null, "What this page is for"), el("p", null, words)) : "";
 }
 
+/* options: {signIn(body), local(body, {reached, params}), again(session)}: what to show instead when nobody is signed
+ * in; `local` runs first, and when the server does not answer too, and says whether it has shown something; `again`
+ * is signInAgain of sign-in-again.js on a page that stays when the session ends. */
 export async function start(render, options) {
     const wanted = options || {};
     const body = byId("body");
@@ -188,7 +237,7 @@ export async function start(render, options) {
         }
         return;
     }
-    onSignedOut(signInFirst);
+    onSignedOut(endsWith(wanted.again, session));
     byId("top").appendChild(navigation(session));
     if (session.must_change && window.location.pathname !== "/staff/account") {
         window.location.replace("/staff/account");
