@@ -5,6 +5,8 @@
 
 import test from "node:test";
 import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { parse } from "csv-parse/sync";
 import { startSchool } from "../lib/server.mjs";
 import { launch, visitor, look, sides, SIZES, tabTo } from "../lib/browser.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
@@ -178,6 +180,17 @@ test("lines, long texts and odd signs are kept; nothing typed is thrown away", a
 
     await page.getByRole("button", { name: "Copy all" }).click();
     await until(async () => (await page.evaluate(() => navigator.clipboard.readText())).startsWith("Ailbe\t\"Swings well.\n\nNext"), "a text of several lines is one cell");
+    await box_of(page, "Corrin").fill("Typed just now,\nin two lines.");
+    const [file] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Save as CSV" }).click()]);
+    const lines = parse(readFileSync(await file.path()), { columns: true });
+    assert.deepEqual(lines.filter((r) => r.pupil === "Corrin").map((r) => r.report), ["Typed just now,\nin two lines."], "the file has what was just typed");
+    await page.route("**/reports/*", (r) => r.abort());
+    await box_of(page, "Corrin").fill("Not there.");
+    await page.getByRole("link", { name: "Save as CSV" }).click();
+    await page.getByText("The file would lack what is not saved yet: look at Corrin first.").waitFor();
+    await page.unroute("**/reports/*");
+    await until(async () => (await textOf(s, "Corrin")) === "Not there.", "it tries again by itself");
+    v.trouble.length = 0; /* of the request that the test broke off */
     await page.getByLabel("report sheets").check();
     assert.equal(await page.locator(".report-text").first().evaluate((e) => getComputedStyle(e).whiteSpace), "pre-line");
     assert.ok((await page.locator(".report-text").first().innerText()).startsWith("Swings well.\n\nNext: soft knees."), "and shown so on its sheet");

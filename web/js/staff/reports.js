@@ -6,7 +6,7 @@
 import { get, post, sessionEnded } from "../api.js";
 import { el, fill, banner, choices } from "../dom.js";
 import { current } from "../session.js";
-import { start, titled, rightOn, action, notice, showError, beforeSignIn, beforeSignOut, whenBack } from "./shell.js";
+import { start, titled, rightOn, action, notice, showError, clearError, beforeSignIn, beforeSignOut, whenBack } from "./shell.js";
 import { count, InputError } from "./words.js";
 import { factsOf, oneLine, assessmentWords } from "./report-words.js";
 import { Draft, copyText } from "./report-draft.js";
@@ -74,9 +74,29 @@ function oneCell(text) {
     return text.indexOf("\n") < 0 ? text : "\"" + text.replace(/"/g, "\"\"") + "\"";
 }
 
+/* The file has what the server has, so what was just typed goes there first. */
+function csvLink(page) {
+    const href = "/api/v1/exports/reports.csv?unit=" + page.data.unit.id + "&class=" + page.classId;
+    const saveFirst = async (event) => {
+        const waiting = () => page.drafts.filter((d) => d.waits());
+        if (!waiting().length) {
+            return;
+        }
+        event.preventDefault();
+        clearError();
+        await page.flush();
+        if (waiting().length) {
+            showError(new InputError("The file would lack what is not saved yet: look at " + names(waiting()) + " first."));
+        } else {
+            window.location.assign(href);
+        }
+    };
+    return el("a", { class: "button-second", href, onclick: saveFirst }, "Save as CSV");
+}
+
 function writing(page) {
     const copyAll = action("Copy all", () => copyText(page.drafts.filter((d) => d.box.value.trim()).map((d) => d.row.display_name + "\t" + oneCell(d.box.value.trim())).join("\n")), { class: "button-second" });
-    return el("div", null, el("div", { class: "buttons" }, copyAll, el("a", { class: "button-second", href: "/api/v1/exports/reports.csv?unit=" + page.data.unit.id + "&class=" + page.classId }, "Save as CSV")),
+    return el("div", null, el("div", { class: "buttons" }, copyAll, csvLink(page)),
         page.drafts.map((d) => d.node), doneBox(page));
 }
 
@@ -107,7 +127,6 @@ async function whose(session) {
 /* Nothing that was typed is left behind unsaid: by closing the page, by its session's end, by signing out. */
 function watch(page) {
     const unsafe = () => page.drafts.some((d) => d.unsafe());
-    const flush = () => Promise.all(page.drafts.map((d) => d.flush()));
     window.addEventListener("beforeunload", (event) => {
         if (unsafe()) {
             event.preventDefault();
@@ -115,9 +134,9 @@ function watch(page) {
         }
     });
     beforeSignIn(() => page.drafts.forEach((d) => d.end()));
-    whenBack(flush);
+    whenBack(page.flush);
     beforeSignOut(async () => {
-        await Promise.race([flush(), new Promise((done) => window.setTimeout(done, FLUSH_MS))]);
+        await Promise.race([page.flush(), new Promise((done) => window.setTimeout(done, FLUSH_MS))]);
         if (unsafe()) {
             throw new InputError("Something you typed is not saved yet, and this browser cannot keep it. Stay signed in until it says Saved.");
         }
@@ -138,6 +157,7 @@ start(async ({ session, params, body }) => {
     const place = el("div");
     const views = choices({ legend: "Show", name: "view", row: true, picked: ["write"], onchange: ([v]) => draw(v), choices: [{ value: "write", text: "sentences" }, { value: "evening", text: "one line a child" }, { value: "class", text: "the class" }, { value: "sheets", text: "report sheets" }] });
     const draw = (view) => fill(place, view === "evening" ? evening(page) : view === "class" ? summary(page) : view === "sheets" ? reportSheets(page) : writing(page));
+    page.flush = () => Promise.all(page.drafts.map((d) => d.flush()));
     page.load = async () => {
         page.data = await get(page.path + "?class=" + classId);
         page.facts = page.data.rows.map((r) => factsOf(r, page.data.unit));

@@ -155,9 +155,13 @@ export function leaveFor(go) {
     go();
 }
 
+/* The sign-in page, and back here from it. */
+export function toSignIn() {
+    window.location.replace("/staff?next=" + encodeURIComponent(window.location.pathname + window.location.search));
+}
+
 export function signInFirst() {
-    const back = window.location.pathname + window.location.search;
-    leaveFor(() => window.location.replace("/staff?next=" + encodeURIComponent(back)));
+    leaveFor(toSignIn);
 }
 
 let returning = [];

@@ -5,7 +5,7 @@
 
 import { ApiError } from "../api.js";
 import { el, fill, byId } from "../dom.js";
-import { leaveFor, signInFirst } from "./shell.js";
+import { leaveFor, toSignIn } from "./shell.js";
 import { sentenceFor } from "./words.js";
 import { signInForm } from "./sign-in-form.js";
 
@@ -43,7 +43,7 @@ export function signInAgain(session) {
         const form = signInForm({ name: session.display_name, signed, failed, clear: () => fill(wrong) });
         const box = el("dialog", { class: "again no-print", "aria-labelledby": "again" }, el("h2", { id: "again" }, "Sign in again"),
             el("p", null, "The session has ended. What " + session.display_name + " typed is still here and goes on its way once " + session.display_name + " has signed in."),
-            wrong, form, el("button", { type: "button", class: "button-plain", onclick: signInFirst }, "Leave this page"));
+            wrong, form, el("button", { type: "button", class: "button-plain", onclick: toSignIn }, "Leave this page"));
         box.addEventListener("cancel", (event) => event.preventDefault());
         box.addEventListener("close", () => !back && box.showModal()); /* a browser may close it at a second Escape */
         main.hidden = true;

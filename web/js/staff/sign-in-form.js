@@ -28,6 +28,7 @@ export function signInForm({ name, signed, failed, clear }) {
                 return;
             }
             failed(error);
+            (code.hidden ? passphrase : code).control.select();
         }
     }
 
