@@ -101,7 +101,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     struct request rq = {.mem = mem_root()};
     struct bytes b = {data, size};
-    const int how = take(&b);
+    const unsigned how = take(&b);
     const bool large = how % 2, texts = how % 4 >= 2;
     const struct caps caps = {large ? 64 * 1024 : 4096, texts ? 4096 : 0};
     struct seen s = {.string = texts ? caps.text : large ? 2000 : 256};
