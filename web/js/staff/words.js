@@ -117,7 +117,7 @@ const WHOLE = {
     two_persons: "The safeguarding right is given by somebody else who holds it, never by yourself.",
     one_way_only: "Come in one way only: with a name and passphrase, or with a card.",
     three_live: "This child has three live cards of that kind. Cancel or replace one first.",
-    changed: "Somebody else has changed this since it was shown here.",
+    changed: "This was changed elsewhere since it was shown here.",
     must_change: "Choose a passphrase of your own first.",
     second_view_open: "You still owe a second view of this child. Give it first; until then nothing that was suggested or decided is shown to you.",
     eight_open: "At most eight second views of a class and unit are open at once. Wait for some, or take some back.",
