@@ -24,5 +24,8 @@ enum err app_start(void *ctx, const struct app_options *o, struct app **out, con
     MUST_USE;
 /* "http://127.0.0.1:8080", "unix:/run/..." */
 const char *app_address(const struct app *a);
+/* Looks after what is due without anybody asking (the nightly purge); to be called again, by the
+ * same thread, after as many seconds as it answers. */
+int app_look(struct app *a) MUST_USE;
 /* Finishes what was accepted, commits, closes. NULL is fine. */
 void app_stop(struct app *a);

@@ -53,6 +53,10 @@ int cmd_fail(const char *command, const char *fmt, ...) __attribute__((format(pr
 /* The same, for wrong usage; CMD_USAGE. */
 int cmd_usage(const char *command, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
+/* What the purge waits for, a line each on standard output that begins with `mark`. */
+struct purge_state;
+void cmd_purge_waits(const struct purge_state *s, const char *mark);
+
 /* The whole of a file ("-": standard input) of at most `max` bytes, NUL-terminated, on ctx;
  * a last line end is kept. NULL: not readable or too long; *why says which. */
 char *cmd_read_file(void *ctx, const char *path, size_t max, size_t *n, const char **why);

@@ -24,6 +24,7 @@
 #include "cmd.h"
 #include "http/listen.h"
 #include "http/server.h"
+#include "night.h"
 #include "store/lock.h"
 #include "store/migrate.h"
 #include "store/school.h"
@@ -47,6 +48,7 @@ struct app {
     struct http_config config;
     struct http_server *server;
     char *address;
+    struct night night;
 };
 
 /* ---- hooks: what http asks of auth and store ------------------------------------------------- */
@@ -279,6 +281,7 @@ static enum err step_stores(struct app *a, const char **why)
     }
     if (e == OK) {
         a->auth->writer = a->writer;
+        a->night = (struct night){.dir = a->dir, .keys = a->auth->keys, .writer = a->writer};
     }
     return e;
 }
@@ -327,6 +330,11 @@ enum err app_start(void *ctx, const struct app_options *o, struct app **out, con
 const char *app_address(const struct app *a)
 {
     return a->address;
+}
+
+int app_look(struct app *a)
+{
+    return night_look(&a->night);
 }
 
 void app_stop(struct app *a)

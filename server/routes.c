@@ -83,6 +83,8 @@ const struct route routes[] = {
      .doc = "What was done, newest first"},
     {READ(GET, V1 "/purge-plan", O | S), NO_BODY, .fn = h_purge_plan_get,
      .doc = "What the purge would delete, now and within 14 days"},
+    {WRITE(PUT, V1 "/purge-plan", O), JSON(SMALL), .fn = h_purge_plan_put,
+     .doc = "Confirm today's date, accept a plan that waits for the office"},
     {READ(GET, V1 "/home", STAFF), NO_BODY, .fn = h_home_get, .doc = "Digest for the first page"},
 
     /* Classes, pupils, roster, cards */

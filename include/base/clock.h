@@ -10,6 +10,18 @@ int64_t clock_now(void);            /* wall clock, seconds */
 int64_t clock_mono_ms(void);        /* CLOCK_BOOTTIME, milliseconds */
 void clock_fix(int64_t at);         /* tests and demo only: now() answers this; 0 lets go */
 
+/* Does the machine say that the clock, which shows `now`, is synchronised? False: it does not say
+ * so, which is no proof that it is wrong. */
+bool clock_synchronised(int64_t now);
+/* What it has to say, and how that is read (apart for tests). */
+struct clock_signs {
+    bool kernel;                /* the kernel calls its clock synchronised, and it shows: */
+    int64_t kernel_at;
+    bool file;                  /* the service's mark is there, last touched: */
+    int64_t file_at;
+};
+bool clock_signs_good(const struct clock_signs *s, int64_t now);
+
 /* An IANA name known to the system's zone data ("Europe/London"). False: unknown, nothing set. */
 bool clock_set_zone(const char *name);
 bool clock_zone_known(const char *name);

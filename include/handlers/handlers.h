@@ -27,7 +27,7 @@ handler_fn h_school_get, h_school_put, h_audit_get, h_home_get;
 handler_fn h_classes_get, h_classes_post, h_class_get, h_class_put, h_class_staff_put;
 handler_fn h_class_pupils_get, h_class_pupils_post, h_class_roster_post;
 handler_fn h_pupil_get, h_pupil_put, h_pupil_put_parse, h_pupil_put_slow, h_pupil_fresh_start_put;
-handler_fn h_year_plan_post, h_year_move_post, h_purge_plan_get;
+handler_fn h_year_plan_post, h_year_move_post, h_purge_plan_get, h_purge_plan_put;
 
 /* Plan: units, activities, challenges --------------------------------------------------------- */
 handler_fn h_units_get, h_units_post, h_unit_put;

@@ -19,8 +19,7 @@ enum {
     PURGE_HAND_IN_DAYS = 400,       /* since it arrived */
     PURGE_STARTING_DAYS = 35,       /* since the challenge closed: as long as tries may come late */
     PURGE_COPY_DAYS = 35,           /* copies made before a migration */
-    PURGE_CLOCK_BACK_S = 3600,      /* clock earlier than something stored: refused */
-    PURGE_CLOCK_AHEAD_DAYS = 45,    /* nothing stored for longer than that: asked about */
+    PURGE_AHEAD_DAYS = 14,          /* a plan lists what is due within that, and only then it goes */
 };
 /* Assessments, what was seen, answered in lessons and taking part: to the end of the school year
  * after. The last tick of a statement stays until the child has left; earlier ones go as these.
@@ -33,31 +32,44 @@ struct purge_done {
     int64_t copies;                 /* files; purge_copies fills it */
 };
 
-enum purge_clock { PURGE_CLOCK_FITS, PURGE_CLOCK_BACK, PURGE_CLOCK_AHEAD };
+/* What may go now (store/purge_plan.h works it out): what plans up to a day listed first. */
+struct purge_may {
+    bool any;
+    int32_t listed_by;
+};
 
-/* Compares `now` with the newest instant that is stored. */
-enum err purge_clock(struct store *st, int64_t now, enum purge_clock *out) MUST_USE;
-/* In a transaction. Counts rows of what is named, not those that go with them. Days are the
- * school's (clock_set_zone). */
-enum err purge_rows(struct store *st, int64_t now, struct purge_done *out) MUST_USE;
-/* The same figures by looking alone: nothing is deleted, not even for a moment. A later `now` tells
- * what will be due by then, should nothing else change. */
-enum err purge_plan(struct store *st, int64_t now, struct purge_done *out) MUST_USE;
+/* In a transaction. Deletes what is due and may go; sessions always. Counts rows of what is named,
+ * not those that go with them. Days are the school's (clock_set_zone). */
+enum err purge_rows(struct store *st, int64_t now, const struct purge_may *may,
+                    struct purge_done *out) MUST_USE;
+/* The same figures by looking alone: nothing is deleted, not even for a moment. Without `may`: all
+ * that is due by `now`, listed or not; a later `now` tells what will be due by then, should nothing
+ * else change. */
+enum err purge_count(struct store *st, int64_t now, const struct purge_may *may,
+                     struct purge_done *out) MUST_USE;
+/* In a transaction, for the plan of `today`: forgets what is listed and will not be due within
+ * PURGE_AHEAD_DAYS, or was listed by a later day; lists what will be and is not listed yet. */
+enum err purge_forget(struct store *st, int32_t today) MUST_USE;
+enum err purge_list(struct store *st, int32_t today) MUST_USE;
 
 struct purge_leaver {
     struct pupil_id id;
     const char *display_name;
     int32_t left_day;               /* first day away */
-    int32_t goes_day;               /* first day on which purge_rows takes the child */
+    int32_t goes_day;               /* first day on which purge_rows may take the child */
 };
 /* Everybody who has left and is still held, by the day they go; on ctx. */
 enum err purge_leavers(struct store *st, void *ctx, struct purge_leaver **out, size_t *n) MUST_USE;
 /* Files school-before-NNNN.db of DIR last changed more than PURGE_COPY_DAYS ago; with `dry` they
- * are counted only. */
+ * are counted only. Not listed by plans: a copy holds nothing that the school did not hold; but ask
+ * only while the clock may be believed. */
 enum err purge_copies(const char *dir, int64_t now, bool dry, int64_t *out) MUST_USE;
-/* Rewrites the database without its free pages and empties the write-ahead log, so that what was
- * deleted is gone from both. *clean is false when a reader (a running server) kept the log. */
-enum err purge_compact(void *ctx, const char *dir, bool *clean, const char **why) MUST_USE;
+/* Empties the write-ahead log, so that what was deleted is gone from it too (in the database its
+ * bytes are zeroed at once); with `rewrite` the database is written anew without its free pages
+ * first, which holds up whoever writes meanwhile. *clean is false when a reader (a running server)
+ * kept the log. */
+enum err purge_compact(void *ctx, const char *dir, bool rewrite, bool *clean, const char **why)
+    MUST_USE;
 
 /* Cancels every card not cancelled (a restore without the key). */
 enum err purge_all_cards(struct store *st, int64_t now, int64_t *cancelled) MUST_USE;

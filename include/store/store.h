@@ -48,7 +48,7 @@ enum err store_tx(struct store *st, const char *name, tx_fn *fn, void *arg) MUST
 
 /* A place for what a store file keeps about this connection (NULL at first). What it points to
  * hangs from `st`, which is a talloc context, and so goes with store_close. */
-enum store_slot_id { SLOT_ACTIVITIES, SLOT_BAND_TABLES, SLOT_MEMO, STORE_SLOTS };
+enum store_slot_id { SLOT_ACTIVITIES, SLOT_BAND_TABLES, SLOT_MEMO, SLOT_USE, STORE_SLOTS };
 void **store_slot(struct store *st, enum store_slot_id id);
 
 /* All statement sets, NULL-terminated (tests walk it for query plans). */

@@ -8,10 +8,13 @@
 
 #include "auth/audit.h"
 #include "auth/keys.h"
+#include "base/clock.h"
 #include "base/mem.h"
 #include "cmd.h"
 #include "store/backup.h"
+#include "store/school.h"
 #include "store/store.h"
+#include "store/upkeep.h"
 
 static const char help[] =
     "thrice backup FILE --data DIR\n"
@@ -35,6 +38,25 @@ static void print_head(void *ctx, const char *dir)
     keys_free(keys);
 }
 
+static enum err note(struct store *st, void *arg)
+{
+    (void)arg;
+    return upkeep_backed_up(st, clock_day(clock_now()));
+}
+
+/* The day, for the School page and `thrice check`; where the copy lies is nobody's business. The
+ * backup is good also where the school cannot be written to (an older schema before an upgrade). */
+static void note_day(void *ctx, const char *dir)
+{
+    struct store *st = NULL;
+    const char *why = "";
+    if (store_open(ctx, dir, STORE_WRITE, &st, &why) != OK || school_use_zone(st) != OK ||
+        store_tx(st, "backup", note, NULL) != OK) {
+        puts("(the day of this backup could not be noted in the school)");
+    }
+    store_close(st);
+}
+
 int cmd_backup(int argc, char **argv)
 {
     const char *dir = NULL;
@@ -56,6 +78,7 @@ int cmd_backup(int argc, char **argv)
         long long size = stat(file, &s) == 0 ? (long long)s.st_size : 0;
         printf("%s: %lld bytes, checked\n", file, size);
         print_head(ctx, dir);
+        note_day(ctx, dir);
         status = CMD_DONE;
     }
     talloc_free(ctx);

@@ -19,6 +19,7 @@
 #include "init.h"
 #include "store/inspect.h"
 #include "store/lock.h"
+#include "store/purge_plan.h"
 #include "store/school.h"
 #include "store/staff.h"
 #include "store/store.h"
@@ -27,7 +28,10 @@ static const char help[] =
     "thrice check --data DIR\n"
     "\n"
     "Looks at schema, integrity, permissions, key, settings and audit trail. Exit status 0 only\n"
-    "when all is sound. Lines that begin with \"to do\" are the school's own list, not faults.\n";
+    "when all is sound. Lines that begin with \"to do\" are the school's own list, not faults. It\n"
+    "also says when the last purge and backup ran, and what the purge waits for.\n";
+
+enum { BACKUP_OLD_DAYS = 7 };
 
 struct job {
     void *ctx;
@@ -114,6 +118,46 @@ static void to_do(struct job *j, struct store *st, const struct school *s)
     }
 }
 
+static void say_day(const char *what, bool ever, int32_t day)
+{
+    char text[11];
+    clock_day_print(day, text);
+    printf("last %s: %s\n", what, ever ? text : "never");
+}
+
+static void clock_to_do(const struct upkeep *u, int32_t today)
+{
+    char text[11];
+    clock_day_print(today, text);
+    if (u->clock == UPKEEP_CLOCK_UNSURE) {
+        printf("to do: nobody says that this machine's clock is right, so the purge deletes nothing: "
+               "the office confirms on the School page that today is %s\n", text);
+    } else if (u->clock == UPKEEP_CLOCK_BEHIND) {
+        printf("to do: something is stored with a later time than the clock's (%s), so the purge "
+               "deletes nothing: set the clock right, then the office confirms the date on the "
+               "School page\n", text);
+    }
+}
+
+/* When purge and backup last ran, and what the purge waits for: notes, never a fault. */
+static void look_at_upkeep(struct job *j, struct store *st)
+{
+    const struct upkeep_now now = upkeep_now();
+    const int32_t today = clock_day(now.at);
+    struct purge_state s;
+    if (purge_look(st, &now, &s) != OK) {
+        fault(j, "what the purge waits for cannot be read");
+        return;
+    }
+    say_day("purge", s.upkeep.purged, s.upkeep.purged_day);
+    say_day("backup", s.upkeep.backed_up, s.upkeep.backup_day);
+    if (!s.upkeep.backed_up || today - s.upkeep.backup_day > BACKUP_OLD_DAYS) {
+        puts("to do: a backup (thrice backup FILE)");
+    }
+    clock_to_do(&s.upkeep, today);
+    cmd_purge_waits(&s, s.waits.any ? "to do: " : "note: ");
+}
+
 static void look_at_school(struct job *j, struct store *st)
 {
     struct school s;
@@ -133,6 +177,9 @@ static void look_at_school(struct job *j, struct store *st)
         fault(j, "the words of the attainment bands are missing (School page)");
     }
     to_do(j, st, &s);
+    if (school_use_zone(st) == OK) {
+        look_at_upkeep(j, st);
+    }
 }
 
 static void look_at_trail(struct job *j, struct store *st, const struct keys *k)

@@ -1,23 +1,25 @@
 /* SPDX-License-Identifier: MIT
- * `thrice purge`: deletes what has been kept long enough, says how much of what, and leaves one
- * audit row. --dry-run only looks; its figures are those of a real run.
+ * `thrice purge`: deletes what has been kept long enough and has stood in a plan for 14 days, says
+ * how much of what, makes the day's plan, and leaves one audit row. --dry-run only looks; its
+ * figures are those of a real run. `thrice serve` does the same once a night.
  */
 #include <stdio.h>
 #include <string.h>
 
-#include "auth/audit.h"
 #include "auth/keys.h"
 #include "base/clock.h"
 #include "base/mem.h"
 #include "cmd.h"
+#include "night.h"
 #include "store/purge.h"
+#include "store/purge_plan.h"
 #include "store/school.h"
 #include "store/store.h"
 
 static const char help[] =
-    "thrice purge [--dry-run] [--clock-is-right] --data DIR\n"
+    "thrice purge [--dry-run] [--confirm-date YYYY-MM-DD] --data DIR\n"
     "\n"
-    "Deletes what has been kept long enough; run it once a night.\n"
+    "Deletes what has been kept long enough; thrice serve does it once a night.\n"
     "  sessions             a day after they began\n"
     "  cards                60 days after they were cancelled or ran out\n"
     "  messages             30 days after somebody said they are in the school's own record\n"
@@ -26,55 +28,94 @@ static const char help[] =
     "  assessments, teaching points seen, answers in lessons, taking part, replaced ticks\n"
     "                       at the end of the school year after their own\n"
     "  copies made before an upgrade   35 days after\n"
+    "Each run also makes the day's plan of what will be due within 14 days. Nothing goes (but\n"
+    "sessions and copies) that a plan did not list at least 14 days before, with five days since on\n"
+    "which somebody used the school. A plan that lists more than twice what the last one did waits\n"
+    "for the office (School page).\n"
+    "Nothing goes either, but sessions, unless the clock is synchronised, or the office has confirmed\n"
+    "the date on the School page: a wrong clock must delete nothing.\n"
     "Audit rows stay; they hold ids and fixed words only. Backups are files of your own: delete\n"
     "those older than 35 days.\n"
-    "  --dry-run            says what would go, deletes nothing\n"
-    "  --clock-is-right     go on although nothing was stored for 45 days. A clock earlier than\n"
-    "                       what is stored is always refused: a wrong clock must delete nothing.\n";
+    "  --dry-run            says what would go, changes nothing\n"
+    "  --confirm-date DAY   on a machine without a network clock: today's date, as you know it. Any\n"
+    "                       other than the clock's is refused.\n";
 
 struct job {
     void *ctx;
-    const char *dir;
-    bool dry, clock_is_right;
+    const char *dir, *confirm;
+    bool dry;
     struct store *st;
     struct keys *keys;
-    struct purge_done done;
-    const char *refused;
+    struct night_purge purge;
+    struct purge_state after;
 };
 
-static enum err look_at_clock(struct job *j, int64_t now)
+/* The date on the command line is the clock's, or nothing happens. */
+static int confirm(struct job *j)
 {
-    enum purge_clock clock;
-    enum err e = purge_clock(j->st, now, &clock);
-    if (e == OK && clock == PURGE_CLOCK_BACK) {
-        j->refused = "the clock is earlier than what is stored; set it right, nothing was deleted";
-        e = ERR_CONFLICT;
+    char today[11];
+    int32_t said = 0;
+    if (!j->confirm) {
+        return -1;
     }
-    if (e == OK && clock == PURGE_CLOCK_AHEAD && !j->clock_is_right) {
-        j->refused = "nothing was stored for 45 days: is the clock right? Then say "
-                     "--clock-is-right; nothing was deleted";
-        e = ERR_CONFLICT;
+    if (!clock_day_parse(j->confirm, &said)) {
+        return cmd_usage("purge", "--confirm-date: expected YYYY-MM-DD");
     }
-    return e;
+    clock_day_print(clock_day(j->purge.now.at), today);
+    if (strcmp(today, j->confirm) != 0) {
+        return cmd_fail("purge", "this machine's clock says %s, not %s; set it right, nothing was "
+                        "deleted", today, j->confirm);
+    }
+    j->purge.now.confirmed = true;
+    return -1;
 }
 
-static enum err purge(struct store *st, void *arg)
+static enum err look_only(struct store *st, void *arg)
 {
-    struct job *j = arg;
-    int64_t now = clock_now();
-    enum err e = look_at_clock(j, now);
-    if (e == OK && j->dry) {
-        return purge_plan(st, now, &j->done);
+    struct night_purge *p = arg;
+    enum err e = purge_look(st, &p->now, &p->report.state);
+    return e == OK ? purge_count(st, p->now.at, &p->report.state.may, &p->report.done) : e;
+}
+
+static int rows(struct job *j)
+{
+    const char *why = "";
+    if (cmd_open(j->ctx, j->dir, &j->st, &j->keys, &why) != OK) {
+        return cmd_fail("purge", "%s", why);
     }
+    j->purge.keys = j->keys;
+    j->purge.by_hand = true;
+    j->purge.now = upkeep_now();
+    int status = confirm(j);
+    if (status >= 0) {
+        return status;
+    }
+    enum err e = store_tx(j->st, "purge", j->dry ? look_only : night_purge, &j->purge);
     if (e == OK) {
-        e = purge_rows(st, now, &j->done);
+        e = purge_look(j->st, &j->purge.now, &j->after);
     }
-    return e == OK ? audit_add(st, j->keys, now, "office box", "purged", "school:1", "") : e;
+    if (e != OK) {
+        return cmd_fail("purge", "%s", err_info(e)->title);
+    }
+    store_close(j->st);
+    j->st = NULL;
+    return -1;
 }
 
-static void print_done(const struct job *j)
+static int refuse(const struct job *j)
 {
-    const struct purge_done *d = &j->done;
+    char today[11];
+    clock_day_print(clock_day(j->purge.now.at), today);
+    return j->purge.report.state.upkeep.clock == UPKEEP_CLOCK_BEHIND
+        ? cmd_fail("purge", "the clock is earlier than what is stored; nothing was deleted. Set it "
+                   "right; if today is %s, say --confirm-date %s", today, today)
+        : cmd_fail("purge", "nobody says that this machine's clock is right; nothing was deleted. "
+                   "If today is %s, say --confirm-date %s, or let the office confirm it on the "
+                   "School page", today, today);
+}
+
+static void print_done(const struct purge_done *d)
+{
     const struct {
         const char *what;
         int64_t n;
@@ -92,19 +133,21 @@ static void print_done(const struct job *j)
     }
 }
 
-static int rows(struct job *j)
+void cmd_purge_waits(const struct purge_state *s, const char *mark)
 {
-    const char *why = "";
-    if (cmd_open(j->ctx, j->dir, &j->st, &j->keys, &why) != OK) {
-        return cmd_fail("purge", "%s", why);
+    char day[11], from[11];
+    if (s->waits.any) {
+        clock_day_print(s->waits.day, day);
+        printf("%sthe plan of %s lists %lld, more than twice what the one before it did (%lld): it "
+               "waits for the office (School page)\n", mark, day, (long long)s->waits.listed,
+               (long long)s->waits.before);
     }
-    enum err e = store_tx(j->st, "purge", purge, j);
-    if (e != OK) {
-        return cmd_fail("purge", "%s", j->refused ? j->refused : err_info(e)->title);
+    if (s->next) {
+        clock_day_print(s->next_day, day);
+        clock_day_print(s->next_day + PURGE_AHEAD_DAYS, from);
+        printf("%slisted on %s: may go from %s on, after %d days of use (so far %d)\n", mark, day,
+               from, PURGE_USE_DAYS, s->next_use);
     }
-    store_close(j->st);
-    j->st = NULL;
-    return -1;
 }
 
 static int run(struct job *j)
@@ -115,14 +158,19 @@ static int run(struct job *j)
     if (status >= 0) {
         return status;
     }
-    if (purge_copies(j->dir, clock_now(), j->dry, &j->done.copies) != OK) {
+    struct purge_report *r = &j->purge.report;
+    if (!upkeep_believed(r->state.upkeep.clock)) {
+        return refuse(j);
+    }
+    if (purge_copies(j->dir, j->purge.now.at, j->dry, &r->done.copies) != OK) {
         return cmd_fail("purge", "an old copy (school-before-NNNN.db) cannot be deleted");
     }
-    if (!j->dry && purge_compact(j->ctx, j->dir, &clean, &why) != OK) {
+    if (!j->dry && purge_compact(j->ctx, j->dir, true, &clean, &why) != OK) {
         return cmd_fail("purge", "deleted, but %s", why);
     }
     puts(j->dry ? "would be deleted:" : "deleted:");
-    print_done(j);
+    print_done(&r->done);
+    cmd_purge_waits(&j->after, "waits: ");
     if (!clean) {
         puts("The server is running: traces stay in school.db-wal until it is restarted or the "
              "next purge.");
@@ -136,7 +184,7 @@ int cmd_purge(int argc, char **argv)
     const struct cmd_option options[] = {
         {.name = "data", .value = &j.dir},
         {.name = "dry-run", .flag = &j.dry},
-        {.name = "clock-is-right", .flag = &j.clock_is_right},
+        {.name = "confirm-date", .value = &j.confirm},
         {.name = NULL},
     };
     int first = 0;

@@ -23,6 +23,7 @@
 #include "store/school.h"
 #include "store/sessions.h"
 #include "store/store.h"
+#include "store/upkeep.h"
 
 static const char help[] =
     "thrice restore FILE --data DIR [--key FILE]\n"
@@ -64,6 +65,9 @@ static enum err settle(struct store *st, void *arg)
     struct job *j = arg;
     int64_t now = clock_now();
     enum err e = sessions_end_all(st);
+    if (e == OK) {
+        e = upkeep_unconfirm(st);
+    }
     if (e == OK && !j->key) {
         e = purge_all_cards(st, now, &j->cards);
     }

@@ -13,6 +13,7 @@
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/un.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "app.h"
@@ -30,7 +31,7 @@ static const char help[] =
     "             [--log debug|info|warn]\n"
     "\n"
     "Serves one school. Prints one line, `listening on ...`, when it is ready; ends on SIGTERM,\n"
-    "after what was accepted is stored and answered.\n"
+    "after what was accepted is stored and answered. Once a night it does what `thrice purge` does.\n"
     "  --listen           default 127.0.0.1:8080; port 0 picks a free one. An address beyond this\n"
     "                     machine needs TLS.\n"
     "  --origin           the school's public address, https://HOST: what links and QR codes say\n"
@@ -130,7 +131,10 @@ static int serve(void *ctx, const struct app_options *o)
     fflush(stdout);
     tell_manager("READY=1");
     int got;
-    sigwait(&end, &got);
+    do {
+        const struct timespec wait = {.tv_sec = app_look(app)};
+        got = sigtimedwait(&end, NULL, &wait);
+    } while (got < 0);      /* EAGAIN: time is up; EINTR: a signal that is not ours */
     tell_manager("STOPPING=1");
     log_event(LOG_INFO, "stopping", "signal=%d", got);
     app_stop(app);

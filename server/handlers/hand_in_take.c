@@ -12,6 +12,7 @@
 #include "base/mem.h"
 #include "hand_in_internal.h"
 #include "store/school.h"
+#include "store/upkeep.h"
 
 enum { DAYS_BACK = 35, A_DAY = 10 };
 
@@ -217,6 +218,9 @@ enum err hand_in_take(struct request *rq, struct hand_in_input *in, struct hand_
     if (e == OK) {
         put_in_order(&in->h);
         e = hand_in_store(rq->store, &in->h, outcome);
+    }
+    if (e == OK) {
+        e = upkeep_used(rq->store, rq->now);
     }
     in->h.state = in->h.surprising ? HAND_IN_TO_CHECK : HAND_IN_COUNTS;
     return e;

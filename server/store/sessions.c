@@ -11,6 +11,7 @@
 
 #include "base/mem.h"
 #include "store/query.h"
+#include "store/upkeep.h"
 
 enum {
     FIND, CARD, INSERT, ADD_CARD, TOUCH, END, END_STAFF, END_CARD, END_PUPIL, END_FAMILY, END_ALL,
@@ -167,7 +168,8 @@ enum err session_insert(struct store *st, const struct session_row *s,
     query_int(&q, ":started", s->started_at);
     query_int(&q, ":seen", s->seen_at);
     query_int(&q, ":proved", s->proved_at);
-    return query_run(&q);
+    enum err e = query_run(&q);
+    return e == OK ? upkeep_used(st, s->started_at) : e;
 }
 
 enum err session_add_card(struct store *st, struct session_id id, struct card_id card)

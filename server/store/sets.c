@@ -16,6 +16,7 @@
 #include "store/observations.h"
 #include "store/pupils.h"
 #include "store/purge.h"
+#include "store/purge_plan.h"
 #include "store/reports.h"
 #include "store/results.h"
 #include "store/rights.h"
@@ -26,6 +27,7 @@
 #include "store/starting_versions.h"
 #include "store/statements.h"
 #include "store/units.h"
+#include "store/upkeep.h"
 #include "store/writer.h"
 #include "store/year.h"
 #include "store_internal.h"
@@ -49,6 +51,7 @@ const struct stmt_set *const store_sets[] = {
     &observations_stmts,
     &pupils_stmts,
     &purge_stmts,
+    &purge_plan_stmts,
     &reports_stmts,
     &results_stmts,
     &rights_stmts,
@@ -59,6 +62,7 @@ const struct stmt_set *const store_sets[] = {
     &starting_versions_stmts,
     &statements_stmts,
     &units_stmts,
+    &upkeep_stmts,
     &writer_stmts,
     &year_stmts,
     NULL,
