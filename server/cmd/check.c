@@ -177,7 +177,7 @@ static void look_at_school(struct job *j, struct store *st)
         fault(j, "the words of the attainment bands are missing (School page)");
     }
     to_do(j, st, &s);
-    if (school_use_zone(st) == OK) {
+    if (clock_zone_known(s.time_zone) && school_use_zone(st) == OK) {
         look_at_upkeep(j, st);
     }
 }

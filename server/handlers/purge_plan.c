@@ -105,7 +105,7 @@ enum err h_purge_plan_get(struct request *rq, struct reply *rp)
         e = purge_count(rq->store, rq->now, &state.may, &now);
     }
     if (e == OK) {
-        e = purge_count(rq->store, rq->now + PURGE_AHEAD_DAYS * INT64_C(86400), NULL, &ahead);
+        e = purge_count(rq->store, clock_day_end(clock_day(rq->now) + PURGE_AHEAD_DAYS), NULL, &ahead);
     }
     if (e == OK) {
         e = purge_leavers(rq->store, rq->mem, &rows, &n);
@@ -137,7 +137,7 @@ static enum err confirm(struct request *rq, json_t *v)
     int32_t day = 0;
     enum err e = field_day(rq, v, "/today", &day);
     if (e == OK && day != clock_day(rq->now)) {
-        e = request_blame(rq, "/today", "not_today", NULL);
+        e = request_blame(rq, "/today", "other_day", NULL);
     }
     if (e == OK) {
         e = upkeep_confirm(rq->store, &when);

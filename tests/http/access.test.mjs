@@ -28,6 +28,7 @@ function bodyFor(row, w) {
         "POST /api/v1/staff": { name: "" },
         "PUT /api/v1/staff/{staff}": { rights: ["none such"] },
         "PUT /api/v1/school": { band_words: [] },
+        "PUT /api/v1/purge-plan": {},
         "POST /api/v1/classes": { name: "" },
         "PUT /api/v1/classes/{class}": { name: "" },
         "PUT /api/v1/classes/{class}/staff/{staff}": { right: "none such" },

@@ -235,6 +235,31 @@ static void can_be_fixed(void **state)
     day_reset();
 }
 
+/* Each sign has to speak of the clock that is asked about (our own rule). */
+static void who_vouches_for_the_clock(void **state)
+{
+    (void)state;
+    const int64_t now = 1800000000, day = 86400;
+    const struct {
+        struct clock_signs s;
+        bool good;
+    } rows[] = {
+        {{0}, false},
+        {{.kernel = true, .kernel_at = now + 2}, true},
+        {{.kernel = true, .kernel_at = now - 730 * day}, false},    /* this process sees another clock */
+        {{.kernel = true, .kernel_at = now + 60}, false},
+        {{.kernel = false, .kernel_at = now}, false},
+        {{.file = true, .file_at = now - 2048}, true},
+        {{.file = true, .file_at = now - 2 * day}, false},          /* moved ahead since, or no network */
+        {{.file = true, .file_at = now + 60}, false},               /* moved back since */
+        {{.kernel = true, .kernel_at = now - 730 * day, .file = true, .file_at = now - 730 * day}, false},
+        {{.kernel = true, .kernel_at = now, .file = true, .file_at = now - 9 * day}, true},
+    };
+    for (size_t i = 0; i < T_COUNT(rows); i++) {
+        assert_int_equal(clock_signs_good(&rows[i].s, now), rows[i].good);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -247,6 +272,7 @@ int main(void)
         cmocka_unit_test(vets_zone_names),
         cmocka_unit_test(zone_changes_beside_conversions),
         cmocka_unit_test(can_be_fixed),
+        cmocka_unit_test(who_vouches_for_the_clock),
     };
     return cmocka_run_group_tests_name("clock", tests, NULL, NULL);
 }

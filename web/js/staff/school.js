@@ -6,6 +6,7 @@ import { get, post, put } from "../api.js";
 import { el, fill, banner, choices } from "../dom.js";
 import { field } from "../field.js";
 import { start, titled, has, action, form, notice } from "./shell.js";
+import { purgeBox } from "./purge.js";
 import { sharesBox } from "./shares.js";
 import { dayWords, AUDIT_CODES, RIGHTS, SCHOOL_RIGHTS } from "./words.js";
 
@@ -199,8 +200,9 @@ start(async ({ session, body }) => {
         has(session, "pe_lead") ? el("p", null, el("a", { href: "/staff/counts" }, "Counts by year group, and what of them may be published")) : null,
         office || has(session, "safeguarding") ? el("p", null, el("a", { href: "/staff/year" }, office ? "The school year: classes move up, what is deleted when" : "What is deleted, and when")) : null,
         settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")), office ? wordsBox(data) : null,
-        office ? await staffBox(classes) : null, office ? await sharesBox(classes) : null, office ? await readersBox(classes) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
-    const wanted = window.location.hash === "#shares" ? body.querySelector("#shares") : null;
+        office ? await staffBox(classes) : null, office ? await sharesBox(classes) : null, office ? await readersBox(classes) : null,
+        office || has(session, "safeguarding") ? await purgeBox(session) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
+    const wanted = ["#shares", "#purge"].indexOf(window.location.hash) >= 0 ? body.querySelector(window.location.hash) : null;
     if (wanted) {
         wanted.scrollIntoView();
     }

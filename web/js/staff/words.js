@@ -89,6 +89,7 @@ const CODES = {
     not_true_or_false: "has to be yes or no", not_a_choice: "is not one of the choices", choice: "is not one of the choices",
     day: "is not a day", not_a_day: "is not a day", not_a_time: "is not a time",
     in_future: "is in the future", in_past: "is over already", too_old: "is too long ago", before_start: "is before the first day", before_year: "is before this school year",
+    other_day: "is not today by the server's clock; load the page again",
     overlap: "has two that overlap", out_of_range: "is out of range", too_few: "has too few entries",
     too_many: "has too many entries", too_many_values: "has too many entries", too_many_throws: "has more goes than a try has",
     too_deep: "cannot be read", wrong_order: "is in the wrong order",

@@ -80,7 +80,7 @@ function doneBox(plan, on) {
             el("li", null, "Whoever left by mistake: choose “Is back again” on the child's own page, within 60 days.")));
 }
 
-async function planner(body) {
+async function planner(body, session) {
     const id = uuid7();
     let plan = await post("/year/plan", {});
     let boxes = [];
@@ -145,7 +145,7 @@ async function planner(body) {
         }
         fill(body, doneBox(plan, done.on));
         focusOn(byId("title"));
-        byId("purge").replaceWith(await purgeBox());
+        byId("purge").replaceWith(await purgeBox(session));
     }, el("h2", null, "Do it"), el("p", null, el("strong", null, "This cannot be undone in one step."), " Only a backup brings back the day before. It is done as a whole or not at all."), saved, again,
     el("div", { class: "buttons" }, el("button", { class: "button" }, "Move up now")));
     return el("div", null, plan.last_on ? banner("careful", el("p", null, "The classes moved up last on " + yearDay(plan.last_on) + ".")) : null,
@@ -158,7 +158,7 @@ async function planner(body) {
 
 start(async ({ session, body }) => {
     titled("The school year");
-    const purge = has(session, "office") || has(session, "safeguarding") ? await purgeBox() : null;
+    const purge = has(session, "office") || has(session, "safeguarding") ? await purgeBox(session) : null;
     if (!has(session, "office")) {
         fill(body, el("p", null, "Moving classes up is for the office."), purge);
         return;
@@ -166,6 +166,6 @@ start(async ({ session, body }) => {
     const { classes } = await get("/classes");
     const moving = el("div");
     fill(moving, el("p", { class: "quiet" }, "At the end of the school year, or on the first days of the next, every child goes up a year group, and those at the top leave. A class called after its year group gets the next name; from other classes the children go on to the class above, year group by year group. Look at the plan, change what is to be otherwise, then do it: nothing is stored before the last button."),
-        classes.some((c) => c.kind === "class") ? await planner(moving) : el("p", { class: "lead" }, "No class yet, so nobody moves up. Add the first one on the ", el("a", { href: "/staff" }, "home page"), "."));
+        classes.some((c) => c.kind === "class") ? await planner(moving, session) : el("p", { class: "lead" }, "No class yet, so nobody moves up. Add the first one on the ", el("a", { href: "/staff" }, "home page"), "."));
     fill(body, moving, purge);
 });
