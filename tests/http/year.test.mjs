@@ -5,6 +5,7 @@
 import test from "node:test";
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
+import { rmSync } from "node:fs";
 import { startSchool, thrice } from "../lib/server.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
 import { makeWorld, makeClass, makeStaff, makeCards, setChallenge, day, must } from "../lib/world.mjs";
@@ -157,7 +158,7 @@ test("the purge plan: who has left and when they go, to the office with names, m
     const seen = await plan(office);
     assert.deepEqual(seen.leavers.filter((l) => l.pupil.id === klass.pupils[0].id), [{ pupil: { id: klass.pupils[0].id, display_name: "Bellamy" }, left_on: day(0), goes_on: day(61) }]);
     assert.equal(seen.leavers.length, before.leavers.length + 1);
-    assert.deepEqual([seen.on, seen.last_on, seen.clock, seen.now.leavers, seen.within_14_days.leavers, seen.now.messages], [day(0), null, "fits", 0, 0, null]);
+    assert.deepEqual([seen.on, seen.last_on, seen.backup_on, seen.now.leavers, seen.within_14_days.leavers, seen.now.messages], [day(0), null, null, 0, 0, null]);
     assert.ok(seen.within_14_days.sessions > 0, "today's sign-ins are gone by then");
     const theirs = await plan(guard);
     assert.ok(theirs.leavers.every((l) => l.pupil === null) && theirs.leavers.length === seen.leavers.length);
@@ -165,6 +166,10 @@ test("the purge plan: who has left and when they go, to the office with names, m
     assert.ok(!JSON.stringify(theirs).includes("Bellamy"));
     must(await office.put(`/api/v1/pupils/${klass.pupils[0].id}`, { left: false }), 200);
     assert.equal((await plan(office)).leavers.length, before.leavers.length, "who is back is not deleted");
-    execFileSync(thrice, ["purge", "--data", school.data], { encoding: "utf8" });
+    execFileSync(thrice, ["purge", "--data", school.data, "--confirm-date", day(0)], { encoding: "utf8" });
     assert.equal((await plan(office)).last_on, day(0));
+    assert.equal((await plan(office)).plan.made_on, day(0));
+    execFileSync(thrice, ["backup", school.data + ".copy", "--data", school.data], { encoding: "utf8" });
+    rmSync(school.data + ".copy");
+    assert.equal((await plan(office)).backup_on, day(0));
 });

@@ -15,7 +15,7 @@ const env = { ...process.env, THRICE_KDF: "floor" };
 const SANE_S = 20;      /* longest wait for a start or a stop, also under sanitizers */
 
 /* The environment in which a program's clock is `seconds` ahead of this one's (which itself may have
- * been moved, by tests/lib/at.sh): for startServer's `more`. */
+ * been moved, by tests/lib/at.sh): for startServer's `more`. No machine vouches for a clock that was moved. */
 export function clockMoved(seconds) {
     const lib = readdirSync("/usr/lib").map((d) => `/usr/lib/${d}/faketime/libfaketime.so.1`).find(existsSync);
     if (!lib) {
