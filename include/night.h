@@ -36,6 +36,6 @@ struct night {
     struct writer_job job;
 };
 /* Does what is due: once a day after three at night by the school's clock, or, where the machine
- * was off then, a quarter of an hour after the server's start. Rows go on the writer's thread; never
- * waits for it. The answer is how many seconds to wait until the next call. */
+ * was off then, a quarter of an hour after the server's start. Rows go on the writer's thread, for
+ * which it never waits. The answer is how many seconds to wait until the next call. */
 int night_look(struct night *n);

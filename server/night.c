@@ -54,7 +54,8 @@ static void worked(void *arg, enum err result)
 static bool quiet(int64_t now)
 {
     int32_t today = clock_day(now);
-    return now >= clock_day_at(today, NIGHT_HOUR, 0) && now < clock_day_at(today, QUIET_TILL_HOUR, 0);
+    return now >= clock_day_at(today, NIGHT_HOUR, 0) &&
+           now < clock_day_at(today, QUIET_TILL_HOUR, 0);
 }
 
 /* After the rows: copies, and the bytes that are left of what went. */

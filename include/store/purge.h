@@ -19,7 +19,7 @@ enum {
     PURGE_HAND_IN_DAYS = 400,       /* since it arrived */
     PURGE_STARTING_DAYS = 35,       /* since the challenge closed: as long as tries may come late */
     PURGE_COPY_DAYS = 35,           /* copies made before a migration */
-    PURGE_AHEAD_DAYS = 14,          /* a plan lists what is due within that, and only then it goes */
+    PURGE_AHEAD_DAYS = 14,          /* a plan lists what is due by then; it goes no sooner */
 };
 /* Assessments, what was seen, answered in lessons and taking part: to the end of the school year
  * after. The last tick of a statement stays until the child has left; earlier ones go as these.

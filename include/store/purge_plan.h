@@ -15,8 +15,8 @@ enum { PURGE_USE_DAYS = 5 };        /* days of use after a plan before what it l
 struct purge_plan {
     bool any;
     int32_t day;                    /* made on */
-    int64_t listed;                 /* rows that stood listed then; messages are not counted: whoever
-                                       may not know of them may know this figure */
+    int64_t listed;                 /* rows that stood listed then; messages are not counted, as
+                                       not everybody who sees this figure may know of them */
     bool has_before;
     int64_t before;                 /* the same of the plan before it */
 };

@@ -11,7 +11,7 @@
 
 enum {
     UPKEEP_CLOCK_BACK_S = 3600,     /* earlier than something stored by more than that: behind */
-    UPKEEP_DRIFT_S = 600,           /* wall clock and running time may differ since a confirmation */
+    UPKEEP_DRIFT_S = 600,           /* clock and running time may differ since a confirmation */
     UPKEEP_USE_PACE_MS = 12 * 3600 * 1000,  /* running time between two days of use */
 };
 

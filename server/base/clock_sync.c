@@ -3,10 +3,11 @@
  *
  * Two witnesses. The kernel (adjtimex), which knows of any service that disciplines it, but which
  * the service unit refuses to the server (@clock is blocked); and the file that systemd-timesyncd
- * touches at each successful synchronisation (systemd-timesyncd.service(8)), which every process may
- * look at. Either must speak of the clock that this process reads: the kernel's time has to be ours,
- * the file has to be fresh by ours. So a process under another clock is told "no" by both, and so
- * is a machine whose clock was moved by hand (the kernel then drops its flag, the file is stale).
+ * touches at each successful synchronisation (systemd-timesyncd.service(8)), which every process
+ * may look at. Either must speak of the clock that this process reads: the kernel's time has to be
+ * ours, the file has to be fresh by ours. So a process under another clock is told "no" by both,
+ * and so is a machine whose clock was moved by hand (the kernel then drops its flag, the file is
+ * stale). statx() rather than stat(): what moves a process's clock may move stat's times with it.
  */
 #include <fcntl.h>
 #include <stdlib.h>

@@ -130,8 +130,8 @@ static void clock_to_do(const struct upkeep *u, int32_t today)
     char text[11];
     clock_day_print(today, text);
     if (u->clock == UPKEEP_CLOCK_UNSURE) {
-        printf("to do: nobody says that this machine's clock is right, so the purge deletes nothing: "
-               "the office confirms on the School page that today is %s\n", text);
+        printf("to do: nobody says that this machine's clock is right, so the purge deletes "
+               "nothing: the office confirms on the School page that today is %s\n", text);
     } else if (u->clock == UPKEEP_CLOCK_BEHIND) {
         printf("to do: something is stored with a later time than the clock's (%s), so the purge "
                "deletes nothing: set the clock right, then the office confirms the date on the "

@@ -29,16 +29,16 @@ static const char help[] =
     "                       at the end of the school year after their own\n"
     "  copies made before an upgrade   35 days after\n"
     "Each run also makes the day's plan of what will be due within 14 days. Nothing goes (but\n"
-    "sessions and copies) that a plan did not list at least 14 days before, with five days since on\n"
-    "which somebody used the school. A plan that lists more than twice what the last one did waits\n"
-    "for the office (School page).\n"
-    "Nothing goes either, but sessions, unless the clock is synchronised, or the office has confirmed\n"
-    "the date on the School page: a wrong clock must delete nothing.\n"
+    "sessions and copies) that a plan did not list at least 14 days before, with five days since\n"
+    "on which somebody used the school. A plan that lists more than twice what the last one did\n"
+    "waits for the office (School page).\n"
+    "Nothing goes either, but sessions, unless the clock is synchronised, or the office has\n"
+    "confirmed the date on the School page: a wrong clock must delete nothing.\n"
     "Audit rows stay; they hold ids and fixed words only. Backups are files of your own: delete\n"
     "those older than 35 days.\n"
     "  --dry-run            says what would go, changes nothing\n"
-    "  --confirm-date DAY   on a machine without a network clock: today's date, as you know it. Any\n"
-    "                       other than the clock's is refused.\n";
+    "  --confirm-date DAY   on a machine without a network clock: today's date, as you know it.\n"
+    "                       Any other than the clock's is refused.\n";
 
 struct job {
     void *ctx;

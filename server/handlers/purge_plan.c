@@ -105,7 +105,8 @@ enum err h_purge_plan_get(struct request *rq, struct reply *rp)
         e = purge_count(rq->store, rq->now, &state.may, &now);
     }
     if (e == OK) {
-        e = purge_count(rq->store, clock_day_end(clock_day(rq->now) + PURGE_AHEAD_DAYS), NULL, &ahead);
+        int64_t then = clock_day_end(clock_day(rq->now) + PURGE_AHEAD_DAYS);
+        e = purge_count(rq->store, then, NULL, &ahead);
     }
     if (e == OK) {
         e = purge_leavers(rq->store, rq->mem, &rows, &n);
