@@ -31,4 +31,4 @@ CREATE TABLE upkeep (                               -- one row: what was last do
     known_at INTEGER,                               -- the newest instant that was stored then
     CHECK ((confirmed_at IS NULL) = (confirmed_boot_ms IS NULL))
 ) STRICT;
-INSERT INTO upkeep (id) VALUES (1);
+INSERT INTO upkeep (id, purged_day) SELECT 1, max(at) / 86400 FROM audit WHERE action = 'purged';  -- by universal time
