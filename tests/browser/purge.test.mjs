@@ -6,14 +6,14 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { join } from "node:path";
-import { movedClock, startDemo } from "../lib/server.mjs";
+import { clockMoved, startDemo } from "../lib/server.mjs";
 import { launch, visitor, look, tabTo, SIZES } from "../lib/browser.mjs";
 
 const MOVED_S = 1800;
 
 /* A school with a plan that waits, on the page of School, for one account. */
 async function scene(t, size, right) {
-    const [school, browser] = [await startDemo({ more: movedClock(MOVED_S) }), await launch()];
+    const [school, browser] = [await startDemo({ more: clockMoved(MOVED_S) }), await launch()];
     t.after(() => Promise.all([school.stop(), browser.close()]));
     execFileSync("sqlite3", ["-cmd", ".timeout 5000", join(school.data, "school.db"),
         `INSERT INTO purge_plan VALUES (20000, 5, NULL, 0), (20001, 60, 5, 1);

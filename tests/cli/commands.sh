@@ -202,10 +202,10 @@ expect 1 'restore refuses what is no backup' "$thrice" restore pass --data other
 # purge ------------------------------------------------------------------------------------------
 # The clock of a command is moved with libfaketime; nobody vouches for a moved clock, on any machine.
 faketime=$(find /usr/lib -name libfaketime.so.1 | head -n 1)
-in_days() { # DAYS COMMAND...: as on that day from now
-    shift_days=$1
+in_days() { # DAYS COMMAND...: as on that day from now (tests/lib/at.sh may have moved now itself)
+    shift_s=$((${THRICE_SHIFT_S:-0} + $1 * 86400 + 3600))
     shift
-    env LD_PRELOAD="$faketime" FAKETIME="+${shift_days}d" DONT_FAKE_MONOTONIC=1 \
+    env LD_PRELOAD="$faketime" FAKETIME="$(printf '%+ds' "$shift_s")" DONT_FAKE_MONOTONIC=1 \
         ASAN_OPTIONS="${ASAN_OPTIONS:+$ASAN_OPTIONS:}verify_asan_link_order=0" "$@"
 }
 day_in() { in_days "$1" date +%F; }
@@ -220,7 +220,7 @@ expect 1 'purge refuses a date that the clock does not show' "$thrice" purge --c
 says err "clock says $(TZ=Europe/London date +%F), not 2020-01-01" 'and says what it shows'
 [ -n "$faketime" ]
 report $? 'the package libfaketime is there'
-expect 1 'purge refuses a clock that nobody vouches for' in_days 0.5 "$thrice" purge --dry-run --data school
+expect 1 'purge refuses a clock that nobody vouches for' in_days 0 "$thrice" purge --dry-run --data school
 says err '--confirm-date 20' 'and says how to go on'
 same "$(sql school 'SELECT count(*) FROM purge_plan')" 0 'a look makes no plan'
 expect 0 'purge makes the first plan' purge_in 1 --data school
