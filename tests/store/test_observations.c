@@ -446,7 +446,10 @@ static void the_list_of_statements_has_a_cap_and_keeps_what_was_ticked(void **st
 
 static enum err purge(struct store *st, void *arg)
 {
-    return purge_rows(st, NOW, arg);
+    const int32_t listed = TODAY - PURGE_AHEAD_DAYS;
+    const struct purge_may may = {.any = true, .listed_by = listed};
+    enum err e = purge_list(st, listed);
+    return e == OK ? purge_rows(st, NOW, &may, arg) : e;
 }
 
 /* Answers go as teaching points do; of ticks only what was replaced, while the child is here. */
@@ -455,6 +458,8 @@ static void the_purge_leaves_the_tick_that_holds(void **state)
     struct fixture *f = *state;
     struct purge_done done;
     int32_t old = TODAY - 800;
+    fixture_sql(f, mem_printf(f->mem, "INSERT INTO purge_plan VALUES (%d, 0, NULL, 0)",
+                              TODAY - PURGE_AHEAD_DAYS));
     assert_int_equal(say(f, put_tick, (struct said){AMI, 1, NO, old}), OK);
     assert_int_equal(say(f, put_tick, (struct said){AMI, 1, YES, old + 1}), OK);
     assert_int_equal(say(f, put_answer, (struct said){AMI, WHY, YES, old}), OK);
