@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT
  * A pupil's private message of fixed choices. Off for a class until two named readers are set.
- * Seen by staff who teach the child's home class and by safeguarding, and by nobody else: no count,
+ * Seen by staff who teach the child's home class and by safeguarding, as two persons agreed
+ * (store/changes.h), and by nobody else: no count,
  * list, export or other statement of the program reads this table outside messages.c, but for the
  * safeguarding part of a data copy. */
 #pragma once
@@ -46,8 +47,8 @@ struct message_row {
     const char *ack_outcome;
 };
 
-/* Whose list: the classes `staff` teaches; with `all` (safeguarding) every class. */
-struct message_reader { struct staff_id staff; bool all; int64_t now; };
+/* Whose list: the classes `staff` teaches; for safeguarding every class. */
+struct message_reader { struct staff_id staff; int64_t now; };
 
 extern const struct stmt_set messages_stmts;
 
@@ -59,6 +60,19 @@ enum err message_raise(struct store *st, const struct message_new *m, struct mes
 /* Not acknowledged first, then those of the last 30 days; oldest first among the waiting. */
 enum err messages_list(struct store *st, void *ctx, const struct message_reader *who,
                        struct message_row **out, size_t *n) MUST_USE;
+/* May this person read messages of any class today? */
+enum err messages_reads_any(struct store *st, const struct message_reader *who, bool *out)
+    MUST_USE;
+/* What is closed to somebody who teaches or holds safeguarding: all of a class's messages until a
+ * second person agrees, or those from before. By class; all classes first. */
+struct message_limit {
+    struct class_id class_id;   /* .v 0: all classes */
+    const char *class_name;
+    bool reads;                 /* only what was sent before `since` is closed */
+    int64_t since;
+};
+enum err messages_limits(struct store *st, void *ctx, const struct message_reader *who,
+                         struct message_limit **out, size_t *n) MUST_USE;
 /* How many wait for this reader. */
 enum err messages_waiting(struct store *st, const struct message_reader *who, int64_t *out)
     MUST_USE;

@@ -18,6 +18,8 @@ struct staff_row {
     const char *hash;           /* passphrase, Argon2id; staff_list leaves it NULL */
     unsigned rights;            /* ALLOW_PE_LEAD | ALLOW_SAFEGUARDING | ALLOW_OFFICE */
     bool must_change, disabled;
+    bool sure;                  /* nobody let it in alone: see store/changes.h */
+    bool reads_all;             /* messages of all classes, today */
     int64_t created_at;
 };
 
@@ -28,6 +30,7 @@ struct staff_class_row {
     unsigned right;             /* one of ALLOW_TEACH, ALLOW_HELP, ALLOW_READ */
     bool has_until;
     int32_t until_day;
+    bool reads;                 /* messages of the class, on the day asked for */
 };
 
 /* Words of rights <-> bits: "teach", "help", "read", "pe_lead", "safeguarding", "office". NULL / 0
@@ -55,13 +58,18 @@ enum err staff_set_hash(struct store *st, struct staff_id id, const char *hash, 
     MUST_USE;
 enum err staff_set_disabled(struct store *st, struct staff_id id, bool disabled, int64_t now)
     MUST_USE;
-/* Replaces the school-wide rights by the bits given. */
+/* The school-wide rights are the bits given. What stays keeps what was agreed about it; what is new
+ * is not agreed to (store/changes.h). */
 enum err staff_set_rights(struct store *st, struct staff_id id, unsigned rights) MUST_USE;
 
-/* Rights on classes not archived that, unless today is 0, hold on that day; by class name. */
-enum err staff_classes(struct store *st, void *ctx, struct staff_id id, int32_t today,
+/* Rights on classes not archived, by class name: those that hold on the day, or `ever` all. */
+struct staff_classes_want { struct staff_id id; int32_t today; bool ever; };
+enum err staff_classes(struct store *st, void *ctx, const struct staff_classes_want *want,
                        struct staff_class_row **out, size_t *n) MUST_USE;
-/* Sets one right on one class (replaces what was there). ERR_CONFLICT: no such class or staff. */
+/* Sets one right on one class in place of what was there; `teach` that stays keeps what was agreed
+ * about it, and no longer than the right lasts. ERR_CONFLICT: no such class or staff. */
 enum err staff_class_put(struct store *st, struct staff_id id, const struct staff_class_row *right)
     MUST_USE;
-enum err staff_classes_clear(struct store *st, struct staff_id id) MUST_USE;
+/* Takes away every right on a class that is not among `rows`. */
+enum err staff_classes_keep(struct store *st, struct staff_id id,
+                            const struct staff_class_row *rows, size_t n) MUST_USE;

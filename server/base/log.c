@@ -11,6 +11,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <syslog.h>
 #include <unistd.h>
 
 enum { LINE = 512 };
@@ -25,32 +26,57 @@ void log_least(enum log_level least)
     least_level = least;
 }
 
+/* One line in `line`, control characters made harmless; its length, or 0. */
+static size_t put_together(char line[static LINE], const char *head, const char *fmt, va_list ap)
+{
+    int n = snprintf(line, LINE, "%s ", head);
+    if (n < 0 || n >= LINE || vsnprintf(line + n, LINE - (size_t)n, fmt, ap) < 0) {
+        return 0;
+    }
+    size_t len = strnlen(line, LINE - 1);
+    for (size_t i = 0; i < len; i++) {
+        if ((unsigned char)line[i] < 0x20 || line[i] == 0x7f) {
+            line[i] = '?';
+        }
+    }
+    return len;
+}
+
+static void write_line(char line[static LINE], size_t n)
+{
+    line[n] = '\n';
+    ssize_t wrote = write(STDERR_FILENO, line, n + 1);
+    (void)wrote; /* nowhere left to say so */
+}
+
 void log_event(enum log_level level, const char *event, const char *fmt, ...)
 {
     if (level < least_level) {
         return;
     }
-    char line[LINE];
-    int head = snprintf(line, sizeof line, "%s %s ", level_names[level], event);
-    if (head < 0 || head >= (int)sizeof line) {
-        return;
-    }
+    char head[LINE], line[LINE];
     va_list ap;
+    (void)snprintf(head, sizeof head, "%s %s", level_names[level], event);
     va_start(ap, fmt);
-    int tail = vsnprintf(line + head, sizeof line - (size_t)head, fmt, ap);
+    size_t n = put_together(line, head, fmt, ap);
     va_end(ap);
-    if (tail < 0) {
-        return;
+    if (n > 0) {
+        write_line(line, n);
     }
-    size_t n = strnlen(line, sizeof line - 1);
-    for (size_t i = 0; i < n; i++) {
-        if ((unsigned char)line[i] < 0x20 || line[i] == 0x7f) {
-            line[i] = '?';
-        }
+}
+
+void log_system(enum log_level level, const char *event, const char *fmt, ...)
+{
+    char head[LINE], line[LINE];
+    va_list ap;
+    (void)snprintf(head, sizeof head, "%s %s", level_names[level], event);
+    va_start(ap, fmt);
+    size_t n = put_together(line, head, fmt, ap);
+    va_end(ap);
+    if (n > 0) {
+        syslog(LOG_AUTH | LOG_WARNING, "thrice: %s", line);
+        write_line(line, n);
     }
-    line[n] = '\n';
-    ssize_t wrote = write(STDERR_FILENO, line, n + 1);
-    (void)wrote; /* nowhere left to say so */
 }
 
 void log_bug_at(const char *file, int line, const char *what)

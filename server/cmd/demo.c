@@ -101,7 +101,8 @@ static enum err staff_classes_of(struct demo *d, const struct demo_staff *s, str
 {
     struct staff_class_row *rows = NULL;
     size_t n = 0;
-    enum err e = staff_classes(d->st, d->mem, s->id, d->monday, &rows, &n);
+    const struct staff_classes_want held = {.id = s->id, .today = d->monday};
+    enum err e = staff_classes(d->st, d->mem, &held, &rows, &n);
     for (size_t i = 0; e == OK && i < n; i++) {
         buf_str(b, i > 0 ? ",{" : "{");
         member_id(b, "id", rows[i].class_id.v);

@@ -12,6 +12,7 @@
 #include "base/text.h"
 #include "base/who.h"
 #include "store/cards.h"
+#include "store/changes.h"
 #include "store/classes.h"
 #include "store/pupils.h"
 #include "store/school.h"
@@ -96,7 +97,7 @@ static enum err give_rights(struct demo *d, int i)
                                 i == STAFF_HELPER ? &until : NULL);
         }
     }
-    return e;
+    return e == OK ? change_settle(d->st, d->staff[i].id, d->now) : e;
 }
 
 static enum err make_staff(struct demo *d, int64_t at)

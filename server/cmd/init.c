@@ -23,6 +23,7 @@
 #include "base/who.h"
 #include "cmd.h"
 #include "store/backup.h"
+#include "store/changes.h"
 #include "store/migrate.h"
 #include "store/school.h"
 #include "store/staff.h"
@@ -149,9 +150,10 @@ static enum err put_staff(struct making *m)
         .now = m->now,
     };
     enum err e = staff_put(m->st, &s);
-    return e == OK ? staff_set_rights(m->st, s.id,
-                                      ALLOW_PE_LEAD | ALLOW_SAFEGUARDING | ALLOW_OFFICE)
-                   : e;
+    if (e == OK) {
+        e = staff_set_rights(m->st, s.id, ALLOW_PE_LEAD | ALLOW_SAFEGUARDING | ALLOW_OFFICE);
+    }
+    return e == OK ? change_settle(m->st, s.id, m->now) : e;
 }
 
 static enum err put_all(struct store *st, void *arg)

@@ -5,7 +5,10 @@
  * Whoever can run this can read the database anyway; the audit trail says "office box". A
  * passphrase is never an argument (other users could see it): it comes from a file or standard
  * input, or is drawn and printed once and must then be changed. The last live account that holds
- * `office` cannot be disabled. */
+ * `office` cannot be disabled.
+ *
+ * Where two persons have to agree (store/changes.h) this is the way without a second one: it is
+ * done at once, written to audit and log, and shown to all staff for 14 days. */
 #include "cmd.h"
 
 #include <inttypes.h>
@@ -16,11 +19,13 @@
 #include "auth/keys.h"
 #include "auth/passphrase.h"
 #include "base/clock.h"
+#include "base/log.h"
 #include "base/mem.h"
 #include "base/name.h"
 #include "base/rand.h"
 #include "base/text.h"
 #include "base/who.h"
+#include "store/changes.h"
 #include "store/classes.h"
 #include "store/school.h"
 #include "store/sessions.h"
@@ -35,7 +40,11 @@ static const char help[] =
     "thrice staff passphrase NAME [--passphrase-file FILE|-] --data DIR\n"
     "thrice staff list --data DIR\n"
     "thrice staff disable NAME --data DIR\n"
+    "thrice staff accept NAME --data DIR\n"
     "\n"
+    "accept does what waits for a second person about NAME, where none can be had: older messages\n"
+    "are opened too. It is written to audit and log and shown to all staff for 14 days; so are add\n"
+    "and passphrase where they let somebody read children's messages or accept changes.\n"
     "Without --passphrase-file a passphrase is drawn, printed once, and must be changed at the\n"
     "first sign-in.\n";
 
@@ -54,6 +63,8 @@ struct job {
     unsigned rights;
     struct staff_id id;
     const char *failed;         /* why the transaction was given up */
+    struct change_done *done;   /* what was agreed to without a second person */
+    size_t done_count;
 };
 
 /* Reading what was asked ----------------------------------------------------------------------- */
@@ -134,6 +145,31 @@ static enum err note(struct job *j, const char *action, const char *code)
     return audit_add(j->st, j->keys, clock_now(), "office box", action, object, code);
 }
 
+/* What would wait for a second person is done; only one kind, or all. */
+static enum err agree(struct job *j, enum change_kind kind)
+{
+    const struct change_ask a = {.kind = kind, .of = j->id, .now = clock_now()};
+    enum err e = change_machine(j->st, j->mem, &a, &j->done, &j->done_count);
+
+    for (size_t i = 0; !e && i < j->done_count; i++) {
+        if (j->done[i].kept) {
+            e = note(j, "done without a second person", change_kind_word(j->done[i].kind));
+        }
+    }
+    return e;
+}
+
+/* After the commit: ids only. */
+static void log_agreed(const struct job *j)
+{
+    for (size_t i = 0; i < j->done_count; i++) {
+        if (j->done[i].kept) {
+            log_system(LOG_WARN, "without_second_person", "staff=%" PRId64 " kind=%s", j->id.v,
+                       change_kind_word(j->done[i].kind));
+        }
+    }
+}
+
 static enum err put_class(struct job *j, const char *text)
 {
     const char *colon = strrchr(text, ':');
@@ -175,7 +211,8 @@ static enum err add_tx(struct store *st, void *arg)
     for (size_t i = 0; !e && i < j->class_count; i++) {
         e = put_class(j, j->class_text[i]);
     }
-    return e ? e : note(j, "staff added", "");
+    e = e ? e : note(j, "staff added", "");
+    return e ? e : agree(j, CHANGE_KINDS);
 }
 
 static enum err find(struct job *j, struct staff_row *row)
@@ -198,7 +235,23 @@ static enum err passphrase_tx(struct store *st, void *arg)
 
     e = e ? e : staff_set_hash(st, j->id, j->hash, j->drawn);
     e = e ? e : sessions_end_staff(st, j->id, none);
-    return e ? e : note(j, "passphrase changed", "issued");
+    e = e ? e : note(j, "passphrase changed", "issued");
+    return e ? e : agree(j, CHANGE_RESET);
+}
+
+static enum err accept_tx(struct store *st, void *arg)
+{
+    struct job *j = arg;
+    struct staff_row row = {.disabled = false};
+    enum err e = find(j, &row);
+
+    (void)st;
+    e = e ? e : agree(j, CHANGE_KINDS);
+    if (!e && j->done_count == 0) {
+        j->failed = "nothing waits for a second person about that account";
+        e = ERR_CONFLICT;
+    }
+    return e;
 }
 
 static enum err disable_tx(struct store *st, void *arg)
@@ -223,6 +276,9 @@ static int write_with(struct job *j, const char *name, tx_fn *fn)
 {
     enum err e = store_tx(j->st, name, fn, j);
 
+    if (!e) {
+        log_agreed(j);
+    }
     return e ? cmd_fail("staff", "%s", j->failed ? j->failed : err_info(e)->title) : -1;
 }
 
@@ -268,22 +324,36 @@ static int run_disable(struct job *j)
     return status < 0 ? CMD_DONE : status;
 }
 
+static int run_accept(struct job *j)
+{
+    int status = write_with(j, "staff accept", accept_tx);
+
+    for (size_t i = 0; status < 0 && i < j->done_count; i++) {
+        printf("done for %s: %s\n", j->name, change_kind_word(j->done[i].kind));
+    }
+    return status < 0 ? CMD_DONE : status;
+}
+
 static void print_one(struct job *j, const struct staff_row *s)
 {
     static const unsigned wide[] = {ALLOW_PE_LEAD, ALLOW_SAFEGUARDING, ALLOW_OFFICE};
+    const struct staff_classes_want held = {.id = s->id, .today = clock_day(clock_now())};
     struct staff_class_row *c;
     size_t n = 0;
 
-    printf("%s%s%s", s->name, s->disabled ? " (disabled)" : "",
-           s->must_change ? " (must change the passphrase)" : "");
+    printf("%s%s%s%s", s->name, s->disabled ? " (disabled)" : "",
+           s->must_change ? " (must change the passphrase)" : "",
+           s->sure ? "" : " (waits for a second person)");
     for (size_t i = 0; i < sizeof wide / sizeof *wide; i++) {
         if (s->rights & wide[i]) {
             printf(" %s", right_word(wide[i]));
         }
     }
-    if (staff_classes(j->st, j->mem, s->id, clock_day(clock_now()), &c, &n) == OK) {
+    if (staff_classes(j->st, j->mem, &held, &c, &n) == OK) {
         for (size_t i = 0; i < n; i++) {
-            printf(" %s:%s", c[i].class_name, right_word(c[i].right));
+            printf(" %s:%s%s", c[i].class_name, right_word(c[i].right),
+                   c[i].right == ALLOW_TEACH && !c[i].reads && !s->reads_all ? " (no messages)"
+                                                                            : "");
         }
     }
     printf("\n");
@@ -312,6 +382,7 @@ static const struct {
     {"passphrase", true, run_passphrase},
     {"list", false, run_list},
     {"disable", true, run_disable},
+    {"accept", true, run_accept},
 };
 enum { SUBCOMMANDS = sizeof subcommands / sizeof *subcommands };
 
@@ -347,7 +418,7 @@ int cmd_staff(int argc, char **argv)
     }
     if (status < 0 && (which == SUBCOMMANDS || !dir ||
                        argc - first != (subcommands[which].needs_name ? 2 : 1))) {
-        status = cmd_usage("staff", "say add, passphrase, list or disable, a name, and --data DIR"
+        status = cmd_usage("staff", "say add, passphrase, list, disable or accept, a name, and --data DIR"
                            " (see --help)");
     }
     if (status < 0 && subcommands[which].needs_name) {

@@ -59,7 +59,8 @@ static enum err name_conflict(struct request *rq)
 }
 
 /* The maker teaches the class; but an office that teaches nothing sets classes up for others, and
- * must not come to see results by it. */
+ * must not come to see results by it. Its messages wait for a second person, whom only those who
+ * may accept changes themselves can ask. */
 static enum err give_maker(struct request *rq, struct class_row *row)
 {
     bool teaches = false;
@@ -68,7 +69,11 @@ static enum err give_maker(struct request *rq, struct class_row *row)
         return e;
     }
     row->right = CLASS_TEACH;
-    return class_right_put(rq->store, row->id, rq->who.staff, CLASS_TEACH, NULL);
+    e = class_right_put(rq->store, row->id, rq->who.staff, CLASS_TEACH, NULL);
+    if (e == OK && (rq->who.rights & (ALLOW_OFFICE | ALLOW_SAFEGUARDING))) {
+        e = people_ask_change(rq, CHANGE_TEACH, rq->who.staff, row->id, NULL);
+    }
+    return e;
 }
 
 enum err h_classes_post(struct request *rq, struct reply *rp)

@@ -4,8 +4,8 @@
  * A child sends a message of fixed choices and gets the same short answer whatever was in it; it is
  * never shown to the child again, so nobody looking over a shoulder sees it. Nothing about raising
  * one goes into the audit or the log. Reading the list is audited before it is answered, hence a
- * GET on the writer. Rows go to staff who teach the child's class and to safeguarding; to all
- * others a message is not there (404), and audit rows about messages are left out of what the
+ * GET on the writer. Rows go to staff who teach the child's class and to safeguarding, as two
+ * persons agreed (handlers/changes.c); to all others a message is not there (404), and audit rows about messages are left out of what the
  * office reads. */
 #include "handlers/handlers.h"
 
@@ -17,7 +17,6 @@ static struct message_reader reader_of(const struct request *rq)
 {
     return (struct message_reader){
         .staff = rq->who.staff,
-        .all = (rq->who.rights & ALLOW_SAFEGUARDING) != 0,
         .now = rq->now,
     };
 }
@@ -120,23 +119,42 @@ static json_t *message_json(const struct message_row *m)
     return o;
 }
 
+/* What is closed to this person, so that an empty list is not taken for "nobody wrote". */
+static json_t *limit_json(const struct message_limit *l)
+{
+    json_t *o = json_object();
+    json_put(&o, "class",
+             l->class_id.v ? named_json(l->class_id.v, "name", l->class_name) : json_null());
+    json_put(&o, "since", json_day_or_null(l->reads, clock_day(l->since)));
+    return o;
+}
+
 enum err h_messages_get(struct request *rq, struct reply *rp)
 {
     const struct message_reader who = reader_of(rq);
+    bool all = (rq->who.rights & ALLOW_SAFEGUARDING) != 0;
     struct message_row *rows;
-    size_t n;
+    struct message_limit *limits;
+    size_t n, limit_count;
     enum err e = messages_list(rq->store, rq->mem, &who, &rows, &n);
     if (e == OK) {
-        e = people_audit(rq, "messages read", "school", 1, who.all ? "all" : "own_classes");
+        e = messages_limits(rq->store, rq->mem, &who, &limits, &limit_count);
+    }
+    if (e == OK) {
+        e = people_audit(rq, "messages read", "school", 1, all ? "all" : "own_classes");
     }
     if (e != OK) {
         return e;
     }
-    json_t *list = json_array(), *o = json_object();
+    json_t *list = json_array(), *closed = json_array(), *o = json_object();
     for (size_t i = 0; i < n; i++) {
         json_add(&list, message_json(&rows[i]));
     }
+    for (size_t i = 0; i < limit_count; i++) {
+        json_add(&closed, limit_json(&limits[i]));
+    }
     json_put(&o, "messages", list);
+    json_put(&o, "limits", closed);
     return reply_json(rq, rp, 200, o);
 }
 

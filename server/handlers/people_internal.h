@@ -11,6 +11,7 @@
 #include "auth/audit.h"
 #include "base/err.h"
 #include "http/request.h"
+#include "store/changes.h"
 #include "store/classes.h"
 #include "store/pupils.h"
 #include "store/staff.h"
@@ -58,6 +59,15 @@ void json_add(json_t **array, json_t *v);
 /* audit_add for this request's person. */
 enum err people_audit(struct request *rq, const char *action, const char *kind, int64_t id,
                       const char *code) MUST_USE;
+
+/* Asks a second person, as this request's person, for what was just done about `of`; an audit row
+ * where one is asked. `in` .v 0: no class. *out may be NULL. */
+enum err people_ask_change(struct request *rq, enum change_kind kind, struct staff_id of,
+                           struct class_id in, enum change_asked *out) MUST_USE;
+/* The JSON of a change as this person sees it. */
+json_t *change_json(const struct change_row *c);
+/* StaffSession's "changes" (to be shown on top of this person's pages) and "to_accept". */
+enum err changes_for_session(struct request *rq, const struct who *who, json_t *to) MUST_USE;
 
 /* {"id","name"}, {"id","display_name",...} as openapi.json's Pupil. */
 enum err pupil_json(struct request *rq, struct pupil_id id, json_t **out) MUST_USE;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT
  * What a signed-in person is told about their session. Nothing here is about anybody else: a
  * carer's list holds the children whose cards this session opened and no more. */
+#include "people_internal.h"
 #include "sign_in_internal.h"
 
 #include <string.h>
@@ -96,16 +97,20 @@ static enum err staff_view(struct request *rq, const struct who *who, json_t *to
     enum err e = staff_get(rq->store, rq->mem, who->staff, &s);
 
     if (!e) {
-        e = staff_classes(rq->store, rq->mem, who->staff, clock_day(rq->now), &rows, &n);
+        const struct staff_classes_want held = {.id = who->staff, .today = clock_day(rq->now)};
+        e = staff_classes(rq->store, rq->mem, &held, &rows, &n);
     }
     if (e) {
         return e;
     }
     char kept_key[KEPT_KEY_TEXT];
     keys_kept(rq->auth->keys, s.id.v, kept_key);
+    /* what holds now: without safeguarding while no second person has agreed to the account */
+    struct who me = *who;
+    me.rights = s.reads_all ? s.rights : s.rights & ~(unsigned)ALLOW_SAFEGUARDING;
     json_t *rights = json_array();
     for (size_t i = 0; i < sizeof wide / sizeof *wide; i++) {
-        if (s.rights & wide[i]) {
+        if (me.rights & wide[i]) {
             json_array_append_new(rights, json_string(right_word(wide[i])));
         }
     }
@@ -115,7 +120,7 @@ static enum err staff_view(struct request *rq, const struct who *who, json_t *to
     bad |= json_object_set_new(to, "classes", classes_view(rows, n));
     bad |= json_object_set_new(to, "must_change", json_boolean(s.must_change));
     bad |= json_object_set_new(to, "kept_key", json_string(kept_key));
-    return bad ? ERR_INTERNAL : OK;
+    return bad ? ERR_INTERNAL : changes_for_session(rq, &me, to);
 }
 
 enum err session_view(struct request *rq, const struct who *who, json_t **out)

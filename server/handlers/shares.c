@@ -2,6 +2,7 @@
  * One right of one member of staff on one class: given, changed, taken away; with a last day or
  * without. A right with a last day ends by itself (see store/classes.c); what is taken away or
  * made smaller ends the person's sessions, so that no page of before stays open.
+ * Messages of the class are read only once a second person has agreed (store/changes.h).
  * Threat: a supply teacher who keeps the class by oversight. A last day in the past is refused
  * instead of stored as a right that never held. */
 #include "handlers/handlers.h"
@@ -74,6 +75,12 @@ enum err h_class_staff_put(struct request *rq, struct reply *rp)
     }
     if (e == OK) {
         e = class_right_put(rq->store, s.in, s.of, s.right, s.has_until ? &s.until : NULL);
+    }
+    if (e == OK && s.right == CLASS_TEACH) {
+        e = people_ask_change(rq, CHANGE_TEACH, s.of, s.in, NULL);
+    }
+    if (e == OK) {
+        e = changes_tidy(rq->store, s.of, rq->who.staff, rq->now);
     }
     if (e == OK && less) {
         e = sessions_end_staff(rq->store, s.of, (struct session_id){0});

@@ -5,9 +5,10 @@
  * is stored, made on a hashing thread before the writer's turn. Rights that shrink end the
  * account's sessions in the same transaction.
  * Invariants: the last account that holds `office` keeps it and stays enabled (409 last_office).
- * Once a second account exists, `safeguarding` takes two: it is given only by an office holder who
- * holds it as well, and never by somebody to themselves; while nobody holds it, any office holder
- * may give it to somebody else (409 two_persons).
+ * What would open children's messages, or make somebody who may accept that, waits for a second
+ * person (store/changes.h): `safeguarding` is not held before; `teach` and `office` work at once,
+ * without messages and without accepting; so does an account whose passphrase was issued anew or
+ * that was let in again.
  * Threats: an office account that lets itself read children's messages, a school locked out of its
  * own staff page, rights left behind after a change. */
 #include "handlers/handlers.h"
@@ -151,6 +152,7 @@ static json_t *class_json(const struct staff_class_row *c, int32_t today)
     json_put(&o, "right", json_string(right_word(c->right)));
     json_put(&o, "until", json_day_or_null(c->has_until, c->until_day));
     json_put(&o, "over", json_boolean(c->has_until && c->until_day < today));
+    json_put(&o, "reads", json_boolean(c->reads));
     return o;
 }
 
@@ -158,7 +160,8 @@ static enum err staff_json(struct request *rq, const struct staff_row *s, json_t
 {
     struct staff_class_row *rows;
     size_t n;
-    enum err e = staff_classes(rq->store, rq->mem, s->id, 0, &rows, &n);
+    const struct staff_classes_want all = {.id = s->id, .today = clock_day(rq->now), .ever = true};
+    enum err e = staff_classes(rq->store, rq->mem, &all, &rows, &n);
     if (e != OK) {
         return e;
     }
@@ -173,6 +176,8 @@ static enum err staff_json(struct request *rq, const struct staff_row *s, json_t
     json_put(&o, "classes", classes);
     json_put(&o, "disabled", json_boolean(s->disabled));
     json_put(&o, "must_change", json_boolean(s->must_change));
+    json_put(&o, "reads_all", json_boolean(s->reads_all));
+    json_put(&o, "unagreed", json_boolean(!s->sure));
     *out = o;
     return o ? OK : ERR_INTERNAL;
 }
@@ -226,24 +231,6 @@ static enum err conflict(struct request *rq, const char *pointer, const char *co
     return blamed == ERR_BAD_INPUT ? ERR_CONFLICT : blamed;
 }
 
-/* May this person give `safeguarding` to `to` (.v 0: a new account)? */
-static enum err may_give_safeguarding(struct request *rq, struct staff_id to)
-{
-    struct staff_row *rows;
-    size_t n, live = 0, holders = 0;
-    enum err e = staff_list(rq->store, rq->mem, &rows, &n);
-    for (size_t i = 0; e == OK && i < n; i++) {
-        live += !rows[i].disabled;
-        holders += !rows[i].disabled && (rows[i].rights & ALLOW_SAFEGUARDING) != 0;
-    }
-    bool giver_holds = (rq->who.rights & ALLOW_SAFEGUARDING) != 0;
-    bool self = to.v == rq->who.staff.v;
-    if (e != OK || live < 2) {
-        return e;
-    }
-    return (giver_holds || holders == 0) && !self ? OK : conflict(rq, "/rights", "two_persons");
-}
-
 static enum err keeps_an_office(struct request *rq, const struct staff_row *old,
                                 const struct staff_wish *w)
 {
@@ -289,21 +276,51 @@ static const char *rights_code(struct request *rq, unsigned rights)
 
 static enum err put_classes(struct request *rq, struct staff_id id, const struct staff_wish *w)
 {
-    enum err e = staff_classes_clear(rq->store, id);
+    enum err e = staff_classes_keep(rq->store, id, w->classes, w->class_count);
     for (size_t i = 0; e == OK && i < w->class_count; i++) {
-        e = staff_class_put(rq->store, id, &w->classes[i]);
+        const struct staff_class_row *c = &w->classes[i];
+        e = staff_class_put(rq->store, id, c);
         if (e == OK) {
-            e = people_audit(rq, "right given", "class", w->classes[i].class_id.v,
-                             right_word(w->classes[i].right));
+            e = people_audit(rq, "right given", "class", c->class_id.v, right_word(c->right));
+        }
+        if (e == OK && c->right == ALLOW_TEACH) {
+            e = people_ask_change(rq, CHANGE_TEACH, id, c->class_id, NULL);
         }
     }
     return e == OK ? people_audit(rq, "rights on classes changed", "staff", id.v, "") : e;
 }
 
-static enum err put_rights(struct request *rq, struct staff_id id, unsigned rights)
+/* `safeguarding` that is new waits for a second person and is not put here. */
+static enum err put_rights(struct request *rq, struct staff_id id, unsigned held, unsigned wanted)
 {
-    enum err e = staff_set_rights(rq->store, id, rights);
-    return e == OK ? people_audit(rq, "rights changed", "staff", id.v, rights_code(rq, rights)) : e;
+    const struct class_id none = {0};
+    unsigned now = wanted & (held | ~(unsigned)ALLOW_SAFEGUARDING);
+    const struct change_ask unasked = {.kind = CHANGE_SAFEGUARDING, .of = id,
+                                       .by = rq->who.staff, .now = rq->now};
+    enum err e = OK;
+    if (now != held) {
+        e = staff_set_rights(rq->store, id, now);
+        e = e == OK ? people_audit(rq, "rights changed", "staff", id.v, rights_code(rq, now)) : e;
+    }
+    if (e == OK && now != wanted) {
+        e = people_ask_change(rq, CHANGE_SAFEGUARDING, id, none, NULL);
+    } else if (e == OK && !(wanted & ALLOW_SAFEGUARDING)) {
+        e = change_withdraw_safeguarding(rq->store, &unasked);
+    }
+    if (e == OK && (now & ~held & ALLOW_OFFICE)) {
+        e = people_ask_change(rq, CHANGE_OFFICE, id, none, NULL);
+    }
+    return e;
+}
+
+static enum err put_disabled(struct request *rq, struct staff_id id, bool disabled)
+{
+    const struct class_id none = {0};
+    enum err e = staff_set_disabled(rq->store, id, disabled, rq->now);
+    if (e == OK) {
+        e = people_audit(rq, disabled ? "staff disabled" : "staff enabled", "staff", id.v, "");
+    }
+    return e == OK && !disabled ? people_ask_change(rq, CHANGE_ENABLED, id, none, NULL) : e;
 }
 
 enum err h_staff_post_parse(struct request *rq, struct reply *rp)
@@ -331,12 +348,7 @@ enum err h_staff_post(struct request *rq, struct reply *rp)
         .id = {rand_id()}, .name = w->name, .name_key = text_fold(rq->mem, w->name),
         .hash = w->hash, .must_change = true, .now = rq->now,
     };
-    struct staff_id nobody = {0};
-    enum err e = w->rights & ALLOW_SAFEGUARDING ? may_give_safeguarding(rq, nobody) : OK;
-    if (e != OK) {
-        return e;
-    }
-    e = staff_put(rq->store, &made);
+    enum err e = staff_put(rq->store, &made);
     if (e == ERR_CONFLICT) {
         return conflict(rq, "/name", "taken");
     }
@@ -344,7 +356,7 @@ enum err h_staff_post(struct request *rq, struct reply *rp)
         e = people_audit(rq, "staff made", "staff", made.id.v, "");
     }
     if (e == OK) {
-        e = put_rights(rq, made.id, w->rights);
+        e = put_rights(rq, made.id, 0, w->rights);
     }
     if (e == OK && w->class_count > 0) {
         e = put_classes(rq, made.id, w);
@@ -357,24 +369,23 @@ static enum err apply_wish(struct request *rq, const struct staff_row *old,
                            const struct staff_wish *w, bool *shrinks)
 {
     enum err e = OK;
-    if (w->has_rights && w->rights != old->rights) {
+    if (w->has_rights) {
         *shrinks = *shrinks || (old->rights & ~w->rights) != 0;
-        e = put_rights(rq, old->id, w->rights);
+        e = put_rights(rq, old->id, old->rights, w->rights);
     }
     if (e == OK && w->has_classes) {
         struct staff_class_row *rows;
         size_t n;
-        e = staff_classes(rq->store, rq->mem, old->id, clock_day(rq->now), &rows, &n);
+        const struct staff_classes_want held = {.id = old->id, .today = clock_day(rq->now)};
+        e = staff_classes(rq->store, rq->mem, &held, &rows, &n);
         *shrinks = *shrinks || (e == OK && classes_shrink(rows, n, w));
         e = e == OK ? put_classes(rq, old->id, w) : e;
     }
     if (e == OK && w->has_disabled && w->disabled != old->disabled) {
         *shrinks = *shrinks || w->disabled;
-        e = staff_set_disabled(rq->store, old->id, w->disabled, rq->now);
-        e = e == OK ? people_audit(rq, w->disabled ? "staff disabled" : "staff enabled", "staff",
-                                   old->id.v, "") : e;
+        e = put_disabled(rq, old->id, w->disabled);
     }
-    return e;
+    return e == OK ? changes_tidy(rq->store, old->id, rq->who.staff, rq->now) : e;
 }
 
 enum err h_staff_put(struct request *rq, struct reply *rp)
@@ -389,10 +400,6 @@ enum err h_staff_put(struct request *rq, struct reply *rp)
     }
     if (e == OK) {
         e = keeps_an_office(rq, &old, &w);
-    }
-    bool gains = w.has_rights && (w.rights & ~old.rights & ALLOW_SAFEGUARDING) != 0;
-    if (e == OK && gains) {
-        e = may_give_safeguarding(rq, id);
     }
     if (e == OK) {
         e = apply_wish(rq, &old, &w, &shrinks);
@@ -438,10 +445,15 @@ enum err h_staff_passphrase_post(struct request *rq, struct reply *rp)
     if (e == OK) {
         e = people_audit(rq, "passphrase issued", "staff", id.v, "");
     }
+    enum change_asked asked = CHANGE_NOT_NEEDED;
+    if (e == OK) {
+        e = people_ask_change(rq, CHANGE_RESET, id, (struct class_id){0}, &asked);
+    }
     if (e != OK) {
         return e;
     }
     json_t *o = json_object();
     json_put(&o, "passphrase", json_string(w->passphrase));
+    json_put(&o, "waits", json_boolean(asked == CHANGE_WAITS));
     return reply_json(rq, rp, 200, o);
 }

@@ -24,6 +24,7 @@ static const struct {
     {"class", ARG_ID},     {"staff", ARG_ID},   {"pupil", ARG_ID},   {"unit", ARG_ID},
     {"activity", ARG_ID},  {"card", ARG_ID},    {"message", ARG_ID}, {"session", ARG_ID},
     {"challenge", ARG_ID}, {"statement", ARG_ID}, {"view", ARG_ID},
+    {"change", ARG_ID},
     {"hand_in", ARG_UUID},
 };
 

@@ -4,7 +4,7 @@
  * Owns: tables class, class_right, message_reader. A right with an end date holds on that day and
  * not after; no job has to run for it to end, because every statement compares dates. A named
  * reader counts only while that person may read: not disabled, and teaching the class or holding
- * safeguarding today. So a reader who leaves switches messages off rather than leaving a child's
+ * safeguarding today, as two persons agreed. So a reader who leaves switches messages off rather than leaving a child's
  * message with nobody. */
 #include "store/classes.h"
 
@@ -14,6 +14,7 @@
 #include "base/mem.h"
 #include "base/rand.h"
 #include "base/text.h"
+#include "reading_internal.h"
 #include "store/query.h"
 
 #define IN_CLASS_TODAY \
@@ -23,15 +24,9 @@
     "(SELECT count(*) FROM membership m JOIN pupil p ON p.id = m.pupil_id" \
     " WHERE m.class_id = c.id AND " IN_CLASS_TODAY ")"
 #define RIGHT_HOLDS(t) "(" t ".until_day IS NULL OR " t ".until_day >= :today)"
-/* Staff s may read messages of class :class (or c.id) today. */
-#define MAY_READ(class) \
-    "s.disabled_at IS NULL AND (EXISTS (SELECT 1 FROM staff_right g WHERE g.staff_id = s.id" \
-    " AND g.right = 'safeguarding') OR EXISTS (SELECT 1 FROM class_right t" \
-    " WHERE t.class_id = " class " AND t.staff_id = s.id AND t.right = 'teach'" \
-    " AND " RIGHT_HOLDS("t") "))"
 #define MESSAGES_ON \
     "(SELECT count(*) FROM message_reader r JOIN staff s ON s.id = r.staff_id" \
-    " WHERE r.class_id = c.id AND " MAY_READ("c.id") ") >= 2"
+    " WHERE r.class_id = c.id AND " READING_CLASS("c.id") ") >= 2"
 #define CLASS_COLUMNS \
     "c.id, c.name, c.kind = 'group', c.archived_at IS NOT NULL, " MESSAGES_ON ", " PUPILS_TODAY
 #define OPEN_NOW "ch.opens_at <= :now AND ch.closes_at > :now"
@@ -68,8 +63,8 @@ static const struct stmt_def defs[] = {
         " AND " RIGHT_HOLDS("cr")},
     [RIGHT_PUT] = {"class right put",
         "INSERT INTO class_right (class_id, staff_id, right, until_day)"
-        " VALUES (:class, :staff, :right, :until)"
-        " ON CONFLICT (class_id, staff_id) DO UPDATE SET right = :right, until_day = :until"},
+        " VALUES (:class, :staff, :right, :until) ON CONFLICT (class_id, staff_id)"
+        " DO UPDATE SET right = excluded.right, until_day = excluded.until_day, " READING_KEPT},
     [RIGHT_DROP] = {"class right drop",
         "DELETE FROM class_right WHERE class_id = :class AND staff_id = :staff"},
     [RIGHT_LIST] = {"class staff list",
@@ -82,11 +77,11 @@ static const struct stmt_def defs[] = {
         " AND c.archived_at IS NULL)"},
     [READER_LIST] = {"reader list",
         "SELECT s.id, s.name FROM message_reader r JOIN staff s ON s.id = r.staff_id"
-        " WHERE r.class_id = :class AND " MAY_READ(":class") " ORDER BY s.name_key"},
+        " WHERE r.class_id = :class AND " READING_CLASS(":class") " ORDER BY s.name_key"},
     [READER_CLEAR] = {"reader clear", "DELETE FROM message_reader WHERE class_id = :class"},
     [READER_ADD] = {"reader add",
         "INSERT INTO message_reader (class_id, staff_id) SELECT :class, s.id FROM staff s"
-        " WHERE s.id = :staff AND " MAY_READ(":class")},
+        " WHERE s.id = :staff AND " READING_CLASS(":class")},
     [DIGEST_OPEN] = {"digest open",
         "SELECT count(*) FROM challenge_class cc JOIN challenge ch ON ch.id = cc.challenge_id"
         " WHERE cc.class_id = :class AND " OPEN_NOW},

@@ -2,8 +2,11 @@
  * A pupil's private messages to staff.
  *
  * Owns: tables message and message_acknowledgement. Every statement that gives a message out
- * carries the condition of who may have it: staff with `teach` on the child's home class today, or
- * the caller says `all` (safeguarding). Nothing else in the program counts or lists these rows, so
+ * carries the condition of who may have it: staff with `teach` on the child's home class today or
+ * with safeguarding, where two persons agreed to the right and to the account. A right opens what
+ * was sent since then, for children who were in the class when they sent it; what was sent before,
+ * and what a child brings along from another class, was promised to others and stays closed until a
+ * second person opens it. Nothing else in the program counts or lists these rows, so
  * nobody else can see even that there is one. A message is never changed and never shown again to
  * the child. Words are fixed; there is no text.
  *
@@ -16,6 +19,7 @@
 #include "base/clock.h"
 #include "base/mem.h"
 #include "base/rand.h"
+#include "reading_internal.h"
 #include "store/query.h"
 
 enum {
@@ -30,10 +34,21 @@ enum {
     " AND (mm.to_day IS NULL OR mm.to_day >= :today)" \
     " AND (p.left_day IS NULL OR p.left_day > :today)" \
     " AND c.archived_at IS NULL ORDER BY c.kind, c.name_key LIMIT 1)"
+/* Older ones are opened for children who were in the class before the day on which that was done:
+ * nobody is moved there afterwards to be read. Days are compared as UTC has them. */
+#define OPENED_WITH_CHILD(r) \
+    "m.raised_at < " r ".opened_at AND EXISTS (SELECT 1 FROM membership om" \
+    " WHERE om.pupil_id = m.pupil_id AND om.class_id = " r ".class_id AND om.from_day <= :today" \
+    " AND (om.to_day IS NULL OR om.to_day >= :today)" \
+    " AND (om.from_day + 1) * 86400 <= " r ".opened_at)"
 #define MAY_HAVE \
-    "(:all = 1 OR EXISTS (SELECT 1 FROM class_right r WHERE r.staff_id = :staff" \
-    " AND r.class_id = " HOME_CLASS("c.id") " AND r.right = 'teach'" \
-    " AND (r.until_day IS NULL OR r.until_day >= :today)))"
+    "(EXISTS (SELECT 1 FROM staff s WHERE s.id = :staff AND " READING_SURE("s") ")" \
+    " AND (EXISTS (SELECT 1 FROM staff_right g WHERE g.staff_id = :staff" \
+    " AND " READING_GUARD("g") " AND (m.raised_at >= g.agreed_at OR m.raised_at < g.opened_at))" \
+    " OR EXISTS (SELECT 1 FROM class_right r WHERE r.staff_id = :staff" \
+    " AND r.class_id = " HOME_CLASS("c.id") " AND " READING_TEACH("r") \
+    " AND ((m.class_id = r.class_id AND m.raised_at >= r.agreed_at)" \
+    " OR (" OPENED_WITH_CHILD("r") ")))))"
 #define MESSAGE_FROM \
     " FROM message m JOIN pupil p ON p.id = m.pupil_id" \
     " LEFT JOIN message_acknowledgement a ON a.message_id = m.id" \
@@ -43,19 +58,17 @@ enum {
     " a.outcome, " HOME_CLASS("c.id") ", " HOME_CLASS("c.name")
 
 enum { HOURS_ON, MESSAGE_ADD, MESSAGES_OF_DAY, MESSAGE_LIST, MESSAGE_GET, WAITING, ACK_ADD,
-       MESSAGES_STMTS };
+       READS_ANY, LIMITS, MESSAGES_STMTS };
 
 static const struct stmt_def defs[] = {
     [HOURS_ON] = {"messages on",
         "SELECT count(*) FROM message_reader r JOIN staff s ON s.id = r.staff_id"
         " WHERE r.class_id = (SELECT " HOME_CLASS("c.id") " FROM pupil p WHERE p.id = :pupil)"
-        " AND s.disabled_at IS NULL AND (EXISTS (SELECT 1 FROM staff_right g"
-        "  WHERE g.staff_id = s.id AND g.right = 'safeguarding') OR EXISTS (SELECT 1"
-        "  FROM class_right t WHERE t.class_id = r.class_id AND t.staff_id = s.id"
-        "  AND t.right = 'teach' AND (t.until_day IS NULL OR t.until_day >= :today)))"},
+        " AND " READING_CLASS("r.class_id")},
     [MESSAGE_ADD] = {"message add",
-        "INSERT INTO message (id, pupil_id, about, body_part, still, raised_at)"
-        " VALUES (:message, :pupil, :about, :part, :still, :now)"},
+        "INSERT INTO message (id, pupil_id, class_id, about, body_part, still, raised_at)"
+        " SELECT :message, p.id, " HOME_CLASS("c.id") ", :about, :part, :still, :now"
+        " FROM pupil p WHERE p.id = :pupil"},
     [MESSAGES_OF_DAY] = {"messages of a day",
         "SELECT count(*) FROM message WHERE pupil_id = :pupil AND raised_at > :since"},
     [MESSAGE_LIST] = {"message list",
@@ -71,6 +84,21 @@ static const struct stmt_def defs[] = {
     [ACK_ADD] = {"message acknowledge",
         "INSERT INTO message_acknowledgement (message_id, by_staff, at, outcome)"
         " VALUES (:message, :staff, :now, :outcome)"},
+    [READS_ANY] = {"reads messages",
+        "SELECT 1 FROM staff s WHERE s.id = :staff AND " READING_SURE("s") " AND (EXISTS (SELECT 1"
+        " FROM staff_right g WHERE g.staff_id = :staff AND " READING_GUARD("g") ") OR EXISTS"
+        " (SELECT 1 FROM class_right t JOIN class c ON c.id = t.class_id WHERE t.staff_id = :staff"
+        " AND " READING_TEACH("t") " AND c.archived_at IS NULL))"},
+    [LIMITS] = {"closed messages",
+        "SELECT NULL, NULL, " READING_SURE("s") ", g.agreed_at, g.opened_at, ''"
+        " FROM staff_right g JOIN staff s ON s.id = g.staff_id"
+        " WHERE g.staff_id = :staff AND g.right = 'safeguarding'"
+        " UNION ALL SELECT c.id, c.name, " READING_SURE("s") " AND " READING_TEACH("t") ","
+        " t.agreed_at, t.opened_at, c.name_key FROM class_right t JOIN class c ON c.id = t.class_id"
+        " JOIN staff s ON s.id = t.staff_id WHERE t.staff_id = :staff AND t.right = 'teach'"
+        " AND (t.until_day IS NULL OR t.until_day >= :today) AND c.archived_at IS NULL"
+        " AND NOT EXISTS (SELECT 1 FROM staff_right a WHERE a.staff_id = :staff"
+        " AND " READING_GUARD("a") ") ORDER BY 6"},
 };
 const struct stmt_set messages_stmts = {"messages", defs, MESSAGES_STMTS};
 
@@ -175,18 +203,18 @@ enum err message_raise(struct store *st, const struct message_new *m, struct mes
     query_begin(&q, st, &messages_stmts, MESSAGE_ADD);
     query_int(&q, ":message", out->v);
     query_int(&q, ":pupil", m->pupil.v);
+    query_int(&q, ":today", clock_day(m->now));
     query_text(&q, ":about", m->about);
     query_text(&q, ":part", m->body_part);
     query_int_or_null(&q, ":still", m->still >= 0, m->still);
     query_int(&q, ":now", m->now);
-    return query_run(&q);
+    return query_run_one(&q);
 }
 
 /* The staff's side ----------------------------------------------------------------------------- */
 
 static void bind_reader(struct query *q, const struct message_reader *who)
 {
-    query_int(q, ":all", who->all);
     query_int(q, ":staff", who->staff.v);
     query_int(q, ":today", clock_day(who->now));
 }
@@ -267,6 +295,40 @@ enum err messages_waiting(struct store *st, const struct message_reader *who, in
     bind_reader(&q, who);
     if (query_row(&q)) {
         *out = col_int(&q, 0);
+    }
+    return query_end(&q);
+}
+
+enum err messages_reads_any(struct store *st, const struct message_reader *who, bool *out)
+{
+    struct query q;
+    query_begin(&q, st, &messages_stmts, READS_ANY);
+    bind_reader(&q, who);
+    *out = query_row(&q);
+    return query_end(&q);
+}
+
+enum err messages_limits(struct store *st, void *ctx, const struct message_reader *who,
+                         struct message_limit **out, size_t *n)
+{
+    struct query q;
+    size_t cap = 0;
+    *out = NULL;
+    *n = 0;
+    query_begin(&q, st, &messages_stmts, LIMITS);
+    bind_reader(&q, who);
+    while (query_row(&q)) {
+        bool reads = col_int(&q, 2) != 0;
+        if (reads && !col_null(&q, 4)) {
+            continue;
+        }
+        mem_grow(ctx, *out, *n, &cap);
+        (*out)[(*n)++] = (struct message_limit){
+            .class_id = {col_int(&q, 0)},
+            .class_name = col_text(&q, 1, ctx),
+            .reads = reads,
+            .since = col_int(&q, 3),
+        };
     }
     return query_end(&q);
 }

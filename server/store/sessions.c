@@ -2,7 +2,8 @@
  * Sessions.
  *
  * Invariants: found by the hash of a token only; a session is good only while what opened it is:
- * the account not disabled, a card not cancelled nor expired, the child not gone, the family view
+ * the account not disabled (one that somebody let in alone goes without safeguarding until a
+ * second person agrees), a card not cancelled nor expired, the child not gone, the family view
  * not off. That is asked with every request, so taking access away works at the next one. How old
  * a session may get is auth/session.c's business. No address and no browser is kept. */
 #include "store/sessions.h"
@@ -31,7 +32,8 @@ static const struct stmt_def defs[] = {
               "SELECT s.id, s.role, s.started_at, s.seen_at, s.proved_at, s.staff_id,"
               " t.must_change, t.id IS NOT NULL AND t.disabled_at IS NULL,"
               " (SELECT coalesce(sum(CASE r.right WHEN 'pe_lead' THEN 1 WHEN 'safeguarding'"
-              " THEN 2 ELSE 4 END), 0) FROM staff_right r WHERE r.staff_id = s.staff_id)"
+              " THEN 2 * (t.unagreed_at IS NULL AND r.agreed_at IS NOT NULL) ELSE 4 END), 0)"
+              " FROM staff_right r WHERE r.staff_id = s.staff_id)"
               " FROM session s LEFT JOIN staff t ON t.id = s.staff_id WHERE s.token_hash = :hash"},
     [CARD] = {"session card", "SELECT k.id, k.pupil_id" OPENED " ORDER BY k.id LIMIT 1"},
     [INSERT] = {"session insert",

@@ -6,6 +6,7 @@
 #include "store/audit.h"
 #include "store/cards.h"
 #include "store/challenges.h"
+#include "store/changes.h"
 #include "store/classes.h"
 #include "store/fresh_start.h"
 #include "store/grid.h"
@@ -40,6 +41,8 @@ const struct stmt_set *const store_sets[] = {
     &audit_stmts,
     &cards_stmts,
     &challenges_stmts,
+    &changes_stmts,
+    &changes_view_stmts,
     &classes_stmts,
     &fresh_start_stmts,
     &grid_stmts,

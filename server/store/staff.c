@@ -6,22 +6,26 @@
  * Whether somebody may change rights is the caller's question. */
 #include "store/staff.h"
 
+#include <inttypes.h>
 #include <string.h>
 
 #include "base/mem.h"
 #include "base/who.h"
+#include "reading_internal.h"
 #include "store/query.h"
 
 enum {
-    BY_NAME, GET, LIST, COUNTS, PUT, SET_HASH, DISABLE, ENABLE, RIGHTS_CLEAR, RIGHT_PUT, CLASSES,
-    CLASS_PUT, CLASSES_CLEAR
+    BY_NAME, GET, LIST, COUNTS, PUT, SET_HASH, DISABLE, ENABLE, RIGHT_DROP, RIGHT_PUT, CLASSES,
+    CLASS_PUT, CLASSES_KEEP
 };
 
 /* 1 pe_lead, 2 safeguarding, 4 office: mapped to the program's bits in read_row. */
 #define COLUMNS \
     "s.id, s.name, s.passphrase_hash, s.must_change, s.disabled_at IS NOT NULL, s.created_at," \
     " (SELECT coalesce(sum(CASE r.right WHEN 'pe_lead' THEN 1 WHEN 'safeguarding' THEN 2 ELSE 4" \
-    " END), 0) FROM staff_right r WHERE r.staff_id = s.id)"
+    " END), 0) FROM staff_right r WHERE r.staff_id = s.id)," \
+    " s.unagreed_at IS NULL, " READING_SURE("s") " AND EXISTS (SELECT 1 FROM staff_right g" \
+    " WHERE g.staff_id = s.id AND " READING_GUARD("g") ")"
 
 static const struct stmt_def defs[] = {
     [BY_NAME] = {"staff by name", "SELECT " COLUMNS " FROM staff s WHERE s.name_key = :key"},
@@ -40,19 +44,25 @@ static const struct stmt_def defs[] = {
     [DISABLE] = {"staff disable",
                  "UPDATE staff SET disabled_at = coalesce(disabled_at, :now) WHERE id = :id"},
     [ENABLE] = {"staff enable", "UPDATE staff SET disabled_at = NULL WHERE id = :id"},
-    [RIGHTS_CLEAR] = {"staff rights clear", "DELETE FROM staff_right WHERE staff_id = :id"},
+    [RIGHT_DROP] = {"staff right drop",
+                    "DELETE FROM staff_right WHERE staff_id = :id AND right = :right"},
     [RIGHT_PUT] = {"staff right put",
-                   "INSERT INTO staff_right(staff_id, right) VALUES (:id, :right)"},
+                   "INSERT INTO staff_right(staff_id, right) VALUES (:id, :right)"
+                   " ON CONFLICT DO NOTHING"},
     [CLASSES] = {"staff classes",
-                 "SELECT c.id, c.name, c.kind, cr.right, cr.until_day FROM class_right cr"
+                 "SELECT c.id, c.name, c.kind, cr.right, cr.until_day, " READING_TEACH("cr")
+                 " AND " READING_SURE("s") " FROM class_right cr JOIN staff s ON s.id = cr.staff_id"
                  " JOIN class c ON c.id = cr.class_id WHERE cr.staff_id = :id"
-                 " AND (:today = 0 OR cr.until_day IS NULL OR cr.until_day >= :today)"
+                 " AND (:ever = 1 OR cr.until_day IS NULL OR cr.until_day >= :today)"
                  " AND c.archived_at IS NULL ORDER BY c.name_key, c.id"},
     [CLASS_PUT] = {"staff class put",
                    "INSERT INTO class_right(class_id, staff_id, right, until_day)"
                    " VALUES (:class, :id, :right, :until) ON CONFLICT(class_id, staff_id)"
-                   " DO UPDATE SET right = excluded.right, until_day = excluded.until_day"},
-    [CLASSES_CLEAR] = {"staff classes clear", "DELETE FROM class_right WHERE staff_id = :id"},
+                   " DO UPDATE SET right = excluded.right, until_day = excluded.until_day,"
+                   " " READING_KEPT},
+    [CLASSES_KEEP] = {"staff classes keep",
+                      "DELETE FROM class_right WHERE staff_id = :id"
+                      " AND class_id NOT IN (SELECT value FROM json_each(:classes))"},
 };
 const struct stmt_set staff_stmts = {"staff", defs, sizeof defs / sizeof *defs};
 
@@ -99,6 +109,8 @@ static void read_row(struct query *q, void *ctx, bool with_hash, struct staff_ro
         .created_at = col_int(q, 5),
         .rights = (held & 1 ? ALLOW_PE_LEAD : 0U) | (held & 2 ? ALLOW_SAFEGUARDING : 0U) |
                   (held & 4 ? ALLOW_OFFICE : 0U),
+        .sure = col_int(q, 7) != 0,
+        .reads_all = col_int(q, 8) != 0,
     };
 }
 
@@ -198,18 +210,14 @@ enum err staff_set_disabled(struct store *st, struct staff_id id, bool disabled,
 
 enum err staff_set_rights(struct store *st, struct staff_id id, unsigned rights)
 {
-    struct query q;
+    enum err e = OK;
 
-    query_begin(&q, st, &staff_stmts, RIGHTS_CLEAR);
-    query_int(&q, ":id", id.v);
-    enum err e = query_run(&q);
     for (int i = FIRST_SCHOOL_WIDE; !e && i < RIGHT_WORDS; i++) {
-        if (rights & right_words[i].bit) {
-            query_begin(&q, st, &staff_stmts, RIGHT_PUT);
-            query_int(&q, ":id", id.v);
-            query_text(&q, ":right", right_words[i].word);
-            e = query_run(&q);
-        }
+        struct query q;
+        query_begin(&q, st, &staff_stmts, rights & right_words[i].bit ? RIGHT_PUT : RIGHT_DROP);
+        query_int(&q, ":id", id.v);
+        query_text(&q, ":right", right_words[i].word);
+        e = query_run(&q);
     }
     return e;
 }
@@ -220,7 +228,7 @@ static unsigned class_right_of_row(struct query *q, void *ctx)
     return right_bit(word);
 }
 
-enum err staff_classes(struct store *st, void *ctx, struct staff_id id, int32_t today,
+enum err staff_classes(struct store *st, void *ctx, const struct staff_classes_want *want,
                        struct staff_class_row **out, size_t *n)
 {
     struct query q;
@@ -229,8 +237,9 @@ enum err staff_classes(struct store *st, void *ctx, struct staff_id id, int32_t 
     *out = NULL;
     *n = 0;
     query_begin(&q, st, &staff_stmts, CLASSES);
-    query_int(&q, ":id", id.v);
-    query_int(&q, ":today", today);
+    query_int(&q, ":id", want->id.v);
+    query_int(&q, ":today", want->today);
+    query_int(&q, ":ever", want->ever);
     while (query_row(&q)) {
         mem_grow(ctx, *out, *n, &cap);
         (*out)[(*n)++] = (struct staff_class_row){
@@ -240,6 +249,7 @@ enum err staff_classes(struct store *st, void *ctx, struct staff_id id, int32_t 
             .right = class_right_of_row(&q, ctx),
             .has_until = !col_null(&q, 4),
             .until_day = (int32_t)col_int(&q, 4),
+            .reads = col_int(&q, 5) != 0,
         };
     }
     return query_end(&q);
@@ -257,11 +267,20 @@ enum err staff_class_put(struct store *st, struct staff_id id, const struct staf
     return query_run(&q);
 }
 
-enum err staff_classes_clear(struct store *st, struct staff_id id)
+enum err staff_classes_keep(struct store *st, struct staff_id id,
+                            const struct staff_class_row *rows, size_t n)
 {
+    void *mem = mem_root();
+    char *ids = mem_str(mem, "[");
     struct query q;
 
-    query_begin(&q, st, &staff_stmts, CLASSES_CLEAR);
+    for (size_t i = 0; i < n; i++) {
+        ids = mem_printf(mem, "%s%s%" PRId64, ids, i ? "," : "", rows[i].class_id.v);
+    }
+    query_begin(&q, st, &staff_stmts, CLASSES_KEEP);
     query_int(&q, ":id", id.v);
-    return query_run(&q);
+    query_text(&q, ":classes", mem_printf(mem, "%s]", ids));
+    enum err e = query_run(&q);
+    talloc_free(mem);
+    return e;
 }

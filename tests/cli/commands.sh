@@ -138,7 +138,7 @@ INSERT INTO card VALUES (70, 20, 'pupil', 'home', randomblob(32), randomblob(32)
 INSERT INTO session VALUES (80, randomblob(32), 'pupil', NULL, $now - 90000, $now - 90000, $now - 90000),
   (81, randomblob(32), 'pupil', NULL, $now - 60, $now - 60, $now - 60);
 INSERT INTO session_card VALUES (80, 71), (81, 71);
-INSERT INTO message VALUES (90, 20, 'talk', NULL, NULL, $now - 86400 * 40), (91, 20, 'talk', NULL, NULL, $now - 86400 * 40);
+INSERT INTO message (id, pupil_id, about, body_part, still, raised_at) VALUES (90, 20, 'talk', NULL, NULL, $now - 86400 * 40), (91, 20, 'talk', NULL, NULL, $now - 86400 * 40);
 INSERT INTO message_acknowledgement SELECT 90, id, $now - 86400 * 32, 'recorded_elsewhere' FROM staff;
 INSERT INTO message_acknowledgement SELECT 91, id, $now - 86400 * 32, 'acknowledged' FROM staff;"
 expect 0 'the school with a class is sound' "$thrice" check --data school

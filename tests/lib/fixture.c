@@ -50,8 +50,9 @@ void fixture_school(struct fixture *f)
                    "VALUES (1, 'Larkfold Primary', 'Europe/London', 1788000000);"
                    "INSERT INTO staff(id, name, name_key, passphrase_hash, created_at) "
                    "VALUES (1, 'R. Amberley', 'r. amberley', '', 1788000000);"
-                   "INSERT INTO staff_right VALUES (1, 'office'), (1, 'pe_lead'), "
-                   "(1, 'safeguarding');");
+                   "INSERT INTO staff_right (staff_id, right) VALUES (1, 'office'), "
+                   "(1, 'pe_lead'), (1, 'safeguarding');"
+                   "UPDATE staff_right SET agreed_at = 1788000000, opened_at = 1788000000;");
 }
 
 static int remove_one(const char *path, const struct stat *s, int type, struct FTW *at)

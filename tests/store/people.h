@@ -8,6 +8,7 @@
 #include "t.h"
 
 #include "base/clock.h"
+#include "store/changes.h"
 #include "store/classes.h"
 #include "store/pupils.h"
 #include "store/school.h"
@@ -40,7 +41,7 @@ static enum err run_step(struct store *st, void *arg)
     return step_fn(step_arg);
 }
 
-static enum err in_tx(enum err (*fn)(void *), void *arg)
+__attribute__((unused)) static enum err in_tx(enum err (*fn)(void *), void *arg)
 {
     step_fn = fn;
     step_arg = arg;
@@ -63,6 +64,8 @@ static int open_school(void **state)
     assert_int_equal(class_right_put(f.st, rowan, helper, CLASS_HELP, NULL), OK);
     assert_int_equal(class_right_put(f.st, rowan, reader, CLASS_READ, NULL), OK);
     assert_int_equal(class_right_put(f.st, elm, other, CLASS_TEACH, NULL), OK);
+    assert_int_equal(change_settle(f.st, teacher, clock_now()), OK);
+    assert_int_equal(change_settle(f.st, other, clock_now()), OK);
     return 0;
 }
 

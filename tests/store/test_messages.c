@@ -57,9 +57,9 @@ static void test_messages_switch(void **state)
     assert_false(messages_on(p));
 }
 
-static int64_t seen_by(struct staff_id staff, bool all)
+static int64_t seen_by(struct staff_id staff)
 {
-    const struct message_reader who = {.staff = staff, .all = all, .now = clock_now()};
+    const struct message_reader who = {.staff = staff, .now = clock_now()};
     struct message_row *rows;
     size_t n;
     int64_t waiting;
@@ -86,12 +86,11 @@ static void test_messages_who(void **state)
     const struct message_new m = {.pupil = p, .about = "hurt", .body_part = "leg", .still = 1,
                                   .now = clock_now()};
     assert_int_equal(message_raise(f.st, &m, &id), OK);
-    assert_int_equal(seen_by(teacher, false), 1);
-    assert_int_equal(seen_by(first, true), 1);
-    assert_int_equal(seen_by(helper, false), 0);
-    assert_int_equal(seen_by(reader, false), 0);
-    assert_int_equal(seen_by(other, false), 0);     /* teaches another class and a group of hers */
-    assert_int_equal(seen_by(first, false), 0);     /* office and pe_lead alone */
+    assert_int_equal(seen_by(teacher), 1);
+    assert_int_equal(seen_by(first), 1);
+    assert_int_equal(seen_by(helper), 0);
+    assert_int_equal(seen_by(reader), 0);
+    assert_int_equal(seen_by(other), 0);     /* teaches another class and a group of hers */
     const struct message_reader not_hers = {.staff = other, .now = clock_now()};
     assert_int_equal(message_may_see(f.st, id, &not_hers, &may), OK);
     assert_false(may);
@@ -108,13 +107,51 @@ static void test_messages_who(void **state)
     assert_int_equal(message_get(f.st, f.mem, id, &hers, &row), OK);
     assert_true(row.acknowledged);
     assert_string_equal(row.ack_by, "Teacher");
-    assert_int_equal(seen_by(teacher, false), 1);
-    /* the child moves: the new teacher may see it, the old one not */
-    assert_int_equal(pupil_move(f.st, p, elm, day("2026-03-03")), OK);
-    assert_int_equal(seen_by(teacher, false), 0);
-    assert_int_equal(seen_by(other, false), 1);
+    assert_int_equal(seen_by(teacher), 1);
+    fixture_sql(&f, "DELETE FROM staff_right WHERE right = 'safeguarding'");
+    assert_int_equal(seen_by(first), 0);            /* office and pe_lead alone */
     clock_fix(clock_now() + 31 * 86400);
-    assert_int_equal(seen_by(other, false), 0);
+    assert_int_equal(seen_by(teacher), 0);
+}
+
+static enum err raise_message(struct pupil_id p)
+{
+    struct message_id id;
+    const struct message_new m = {.pupil = p, .about = "talk", .still = -1, .now = clock_now()};
+    return message_raise(f.st, &m, &id);
+}
+
+/* A child who is moved takes no message along: it was sent to the teacher of then. */
+static void test_messages_of_a_moved_child(void **state)
+{
+    (void)state;
+    struct pupil_id p = pupil("Amber", rowan);
+    const struct staff_id two[] = {teacher, first}, theirs[] = {other, first};
+    struct reader_set set = {theirs, 2};
+    size_t bad;
+    readers(two, 2);
+    assert_int_equal(class_readers_put(f.st, elm, day("2026-03-03"), &set, &bad), OK);
+    assert_int_equal(raise_message(p), OK);
+    assert_int_equal(pupil_move(f.st, p, elm, day("2026-03-03")), OK);
+    assert_int_equal(seen_by(teacher), 0);
+    assert_int_equal(seen_by(other), 0);
+    assert_int_equal(seen_by(first), 1);
+    assert_int_equal(raise_message(p), OK);
+    assert_int_equal(seen_by(other), 1);            /* what is sent from the new class */
+    /* opened on the day of the move: that is not enough; the day after it is */
+    assert_int_equal(change_settle(f.st, other, clock_now() + 1), OK);
+    assert_int_equal(seen_by(other), 0);            /* settled anew: this one is from before too */
+    clock_fix(clock_now() + 86400);
+    assert_int_equal(change_settle(f.st, other, clock_now()), OK);
+    assert_int_equal(seen_by(other), 2);
+    /* one who joins after that is not opened by it */
+    struct pupil_id late = pupil("Brin", rowan);
+    assert_int_equal(raise_message(late), OK);
+    clock_fix(clock_now() + 60);
+    assert_int_equal(pupil_move(f.st, late, elm, day("2026-03-04")), OK);
+    clock_fix(clock_now() + 3 * 86400);
+    assert_int_equal(seen_by(other), 2);
+    assert_int_equal(seen_by(first), 3);
 }
 
 static void test_messages_flood(void **state)
@@ -183,7 +220,8 @@ static void test_messages_overdue(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        T(test_messages_switch), T(test_messages_who), T(test_messages_flood),
+        T(test_messages_switch), T(test_messages_who), T(test_messages_of_a_moved_child),
+        T(test_messages_flood),
         T(test_messages_hours), T(test_messages_overdue),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

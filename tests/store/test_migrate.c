@@ -243,7 +243,7 @@ static void inspection_finds_tampering(void **state)
         "PRAGMA application_id = 1",
         "PRAGMA user_version = 0",
         "UPDATE migration SET sha256 = 'x'",
-        "PRAGMA foreign_keys = OFF; INSERT INTO class_right VALUES (1, 2, 'teach', NULL)",
+        "PRAGMA foreign_keys = OFF; INSERT INTO class_right (class_id, staff_id, right, until_day) VALUES (1, 2, 'teach', NULL)",
     };
     for (size_t i = 0; i < T_COUNT(harm); i++) {
         struct fixture f;

@@ -41,7 +41,8 @@ static const char world[] =
     "INSERT INTO lesson_answer VALUES (66, 20, 40, 45, 1, 20697, 1);"
     "INSERT INTO statement_tick VALUES (67, 20, 1, 0, 20697, 1);"
     "INSERT INTO assessment VALUES (63, 40, 20, 1, 0, NULL, 1, 'fairly', '{}', 1, 1788200000, NULL);"
-    "INSERT INTO message VALUES (64, 20, 'hurt', 'arm', 0, 1788100200);"
+    "INSERT INTO message (id, pupil_id, about, body_part, still, raised_at)"
+    " VALUES (64, 20, 'hurt', 'arm', 0, 1788100200);"
     "INSERT INTO message_acknowledgement VALUES (64, 1, 1788100300, 'passed_on');"
     "INSERT INTO audit VALUES (1, 1788000000, 'staff:1', 'card made', 'pupil:20', '', zeroblob(32));";
 
@@ -97,14 +98,15 @@ static void domains_are_the_schemas_own(void **state)
         {"INSERT INTO pupil VALUES (21, 'A', 'a', 3, 24, 'open', NULL, 1, NULL)", SQLITE_CONSTRAINT_CHECK},
         {"INSERT INTO pupil VALUES (21, 'A', 'a', 'three', 4, 'open', NULL, 1, NULL)", SQLITE_CONSTRAINT_DATATYPE},
         {"INSERT INTO class VALUES (11, 'Oak', 'oak', 'class', 1, NULL)", SQLITE_CONSTRAINT_UNIQUE},
-        {"INSERT INTO class_right VALUES (10, 99, 'teach', NULL)", SQLITE_CONSTRAINT_FOREIGNKEY},
-        {"INSERT INTO class_right VALUES (10, 1, 'own', NULL)", SQLITE_CONSTRAINT_CHECK},
+        {"INSERT INTO class_right (class_id, staff_id, right, until_day) VALUES (10, 99, 'teach', NULL)", SQLITE_CONSTRAINT_FOREIGNKEY},
+        {"INSERT INTO class_right (class_id, staff_id, right, until_day) VALUES (10, 1, 'own', NULL)", SQLITE_CONSTRAINT_CHECK},
         {"INSERT INTO attempt VALUES (60, 6, 1, NULL, NULL, NULL, 0)", SQLITE_CONSTRAINT_CHECK},
         {"INSERT INTO attempt VALUES (60, 1, 1, NULL, NULL, NULL, 0)", SQLITE_CONSTRAINT_PRIMARYKEY},
         {"INSERT INTO attempt VALUES (60, 4, 1, '[1,', NULL, NULL, 0)", SQLITE_CONSTRAINT_CHECK},
         {"INSERT INTO hand_in_mark VALUES (65, 60, 'set_aside', NULL, 1, 1)", SQLITE_CONSTRAINT_CHECK},
         {"INSERT INTO hand_in_mark VALUES (65, 60, 'keep', NULL, NULL, 1)", SQLITE_CONSTRAINT_CHECK},
-        {"INSERT INTO message VALUES (65, 20, 'talk', 'arm', NULL, 1)", SQLITE_CONSTRAINT_CHECK},
+        {"INSERT INTO message (id, pupil_id, about, body_part, still, raised_at)"
+         " VALUES (65, 20, 'talk', 'arm', NULL, 1)", SQLITE_CONSTRAINT_CHECK},
         {"INSERT INTO challenge VALUES (51, 42, 40, 11, 5, 4, 9, 1, 1)", SQLITE_CONSTRAINT_CHECK},
         {"INSERT INTO term VALUES (1, 'Autumn', 20800, 20700)", SQLITE_CONSTRAINT_CHECK},
         {"INSERT INTO school(id, name, time_zone, created_at) VALUES (2, 'x', 'UTC', 1)", SQLITE_CONSTRAINT_CHECK},

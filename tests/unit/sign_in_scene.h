@@ -63,7 +63,7 @@ static int set_up(void **state)
              " (503, 'Ben O', 'ben o', 5, 1);"
              "INSERT INTO membership(pupil_id, class_id, from_day) VALUES"
              " (501, 70, 20000), (502, 70, 20000), (503, 71, 20000);"
-             "INSERT INTO class_right VALUES (70, 11, 'teach', NULL), (71, 12, 'help', 20782);",
+             "INSERT INTO class_right (class_id, staff_id, right, until_day) VALUES (70, 11, 'teach', NULL), (71, 12, 'help', 20782);",
              hash, hash, hash);
     fixture_sql(&s->f, sql);
     *state = s;

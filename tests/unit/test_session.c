@@ -45,7 +45,7 @@ static int set_up(void **state)
                 " (501, 'Sam P', 'sam p', 3, 1), (502, 'Ada K', 'ada k', 4, 1);"
                 "INSERT INTO membership(pupil_id, class_id, from_day) VALUES"
                 " (501, 70, 20000), (502, 70, 20000), (501, 71, 20000);"
-                "INSERT INTO class_right VALUES (70, 11, 'teach', NULL), (71, 12, 'help', 20782);");
+                "INSERT INTO class_right (class_id, staff_id, right, until_day) VALUES (70, 11, 'teach', NULL), (71, 12, 'help', 20782);");
     assert_int_equal(keys_create(s->f.dir, &why), OK);
     assert_int_equal(keys_load(s->f.dir, &s->keys, &why), OK);
     *state = s;
