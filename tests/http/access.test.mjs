@@ -27,6 +27,8 @@ function bodyFor(row, w) {
         "PUT /api/v1/me/passphrase": { old: "not the right one at all", new: "another quiet lantern 42" },
         "POST /api/v1/staff": { name: "" },
         "PUT /api/v1/staff/{staff}": { rights: ["none such"] },
+        "POST /api/v1/pending-changes": { kind: "none such" },
+        "POST /api/v1/pending-changes/{change}/acceptance": { older: "none such" },
         "PUT /api/v1/school": { band_words: [] },
         "PUT /api/v1/purge-plan": {},
         "POST /api/v1/classes": { name: "" },
@@ -91,6 +93,16 @@ async function pathFor(row, w) {
             must(await w.staff.teach.client.post(`/api/v1/units/${w.challenge.unit.id}/second-views`, { class: w.a.id, staff: w.staff.read.id, pupils: [w.pupil.id] }), 201);
         }
         path = path.replace("{view}", must(await asked(), 200).views[0].id);
+    }
+    if (path.includes("{change}")) {    /* office for the spare account; asked again when somebody declined */
+        const spare = `/api/v1/staff/${w.spare.id}`;
+        const asked = async () => must(await w.first.get("/api/v1/pending-changes", { noRecord: true }), 200).changes
+            .find((c) => c.of.id === w.spare.id && c.kind === "office" && c.state === "waiting");
+        if (!await asked()) {
+            must(await w.first.put(spare, { rights: [] }), 200);
+            must(await w.first.put(spare, { rights: ["office"] }), 200);
+        }
+        path = path.replace("{change}", (await asked()).id);
     }
     if (path.includes("{activity}")) {
         path = path.replace("{activity}", row.method === "DELETE" ? (await makeActivity(w.staff.teach.client, "successes")).id : w.activity.id);

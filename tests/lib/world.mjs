@@ -18,12 +18,24 @@ export function day(offset = 0, from = new Date()) {
     return d.toISOString().slice(0, 10);
 }
 
-/* An account made by the office, its issued passphrase changed as the first sign-in asks. */
+/* The second person accepts all that waits about this account and that they may accept. */
+export async function acceptFor(second, id, body = {}) {
+    const { changes } = must(await second.get("/api/v1/pending-changes"), 200);
+    for (const change of changes.filter((c) => c.of.id === id && c.state === "waiting" && !c.refusal)) {
+        must(await second.post(`/api/v1/pending-changes/${change.id}/acceptance`, body), 200);
+    }
+}
+
+/* An account made by the office, its issued passphrase changed as the first sign-in asks; what waits about
+ * it is accepted by world.second, where there is one. */
 export async function makeStaff(world, name, rights = [], classes = []) {
     const made = must(await world.first.post("/api/v1/staff", { name, rights, classes }), 201);
     const passphrase = `quiet lantern ${name.toLowerCase()} meadow`;
     const client = await signedIn(world.url, { name, passphrase: made.passphrase });
     must(await client.put("/api/v1/me/passphrase", { old: made.passphrase, new: passphrase }), 204);
+    if (world.second) {
+        await acceptFor(world.second, made.staff.id);
+    }
     await client.get("/api/v1/session");
     return { id: made.staff.id, name, passphrase, client, again: () => signedIn(world.url, { name, passphrase }) };
 }
@@ -79,14 +91,17 @@ export async function makeWorld(server, account, from = new Date()) {
     world.cardsB = await makeCards(world, world.b.id, "pupil");
     world.familyA = await makeCards(world, world.a.id, "family");
     world.familyB = await makeCards(world, world.b.id, "family");
+    /* the first account makes the first second person alone; from then on two agree */
+    const safeguarding = await makeStaff(world, "Sable", ["safeguarding"]);
+    world.second = safeguarding.client;
     world.staff = {
+        safeguarding,
         teach: await makeStaff(world, "Tamsin", [], [{ class: world.a.id, right: "teach" }]),
         other_teach: await makeStaff(world, "Osric", [], [{ class: world.b.id, right: "teach" }]),
         help: await makeStaff(world, "Hedda", [], [{ class: world.a.id, right: "help", until: day(3, from) }]),
         help_over: await makeStaff(world, "Ivo", [], [{ class: world.a.id, right: "help", until: day(-1, from) }]),
         read: await makeStaff(world, "Runa", [], [{ class: world.a.id, right: "read" }]),
         pe_lead: await makeStaff(world, "Pelle", ["pe_lead"]),
-        safeguarding: await makeStaff(world, "Sable", ["safeguarding"]),
         office: await makeStaff(world, "Orla", ["office"])
     };
     const teach = world.staff.teach.client;
