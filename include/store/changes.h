@@ -77,7 +77,8 @@ struct change_row {
     bool has_until, older;
     int32_t until_day;
     int64_t asked_at, lapses_at, decided_at;
-    bool signed_in;     /* who it concerns has chosen a passphrase of their own and is let in */
+    bool signed_in;     /* who it concerns has chosen a passphrase of their own */
+    bool disabled;      /* the account it concerns */
     bool asker_counts;  /* who asked may accept changes themselves */
 };
 
@@ -88,7 +89,7 @@ enum err change_get(struct store *st, void *ctx, int64_t id, int64_t now, struct
     MUST_USE;
 
 /* Why somebody may not accept: NULL when they may, else a code for the person ("over", "own",
- * "asked_by_you", "not_signed_in", "asker", "not_agreed"). */
+ * "asked_by_you", "not_agreed", "asker", "account_disabled", "not_signed_in"). */
 enum err change_refusal(struct store *st, const struct change_row *c, struct staff_id by,
                         const char **code) MUST_USE;
 /* The caller has asked change_refusal(). `older`: messages from before as well. ERR_CONFLICT: the

@@ -11,7 +11,7 @@ enum { LIST, GET, MAY_ACCEPT, SECOND_PERSONS, HOLDERS };
 #define COLUMNS \
     "c.id, c.kind, c.outcome, c.staff_id, o.name, c.class_id, k.name, c.until_day, c.asked_by," \
     " b.name, c.asked_at, c.decided_by, d.name, c.decided_at, c.older," \
-    " o.must_change = 0 AND o.disabled_at IS NULL, coalesce(" READING_MAY_ACCEPT("b") ", 0)"
+    " o.must_change = 0, o.disabled_at IS NOT NULL, coalesce(" READING_MAY_ACCEPT("b") ", 0)"
 #define TABLES \
     " FROM pending_change c JOIN staff o ON o.id = c.staff_id" \
     " LEFT JOIN class k ON k.id = c.class_id LEFT JOIN staff b ON b.id = c.asked_by" \
@@ -73,7 +73,8 @@ static enum err read_change(struct query *q, void *ctx, int64_t now, struct chan
         .decided_at = col_int(q, 13),
         .older = col_int(q, 14) != 0,
         .signed_in = col_int(q, 15) != 0,
-        .asker_counts = col_int(q, 16) != 0,
+        .disabled = col_int(q, 16) != 0,
+        .asker_counts = col_int(q, 17) != 0,
     };
     return change_kind_parse(col_text(q, 1, ctx), &out->kind) ? OK : ERR_STORE;
 }
@@ -122,6 +123,7 @@ enum err change_refusal(struct store *st, const struct change_row *c, struct sta
             : by.v == c->by.v          ? "asked_by_you"
             : !may                     ? "not_agreed"
             : !c->asker_counts         ? "asker"
+            : c->disabled              ? "account_disabled"
             : !c->signed_in            ? "not_signed_in"
                                        : NULL;
     return e;

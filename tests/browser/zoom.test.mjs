@@ -22,7 +22,7 @@ test("every staff page at 200 per cent", async (t) => {
     const of = `class=${klass.id}`;
     const [set, unit] = [`?id=${challenge.id}&${of}`, `?unit=${challenge.unit.id}&${of}`];
     const pages = { index: "", account: "account", activities: "activities", activity: `activity?id=${challenge.activity.id}`, assess: "assess" + unit, board: `board?id=${klass.id}`, cards: `cards?${of}`,
-        catchup: "catchup" + set, challenge: "challenge" + set, check: "check", class: `class?id=${klass.id}`, counts: "counts", hall: "hall" + set, library: "library", lines: `lines?activity=${challenge.activity.id}&${of}`,
+        catchup: "catchup" + set, challenge: "challenge" + set, changes: "changes", check: "check", class: `class?id=${klass.id}`, counts: "counts", hall: "hall" + set, library: "library", lines: `lines?activity=${challenge.activity.id}&${of}`,
         list: `list?${of}`, messages: "messages", next: "next" + unit, paper: "paper" + set, pupil: `pupil?id=${pupil.id}&${of}`, reports: "reports" + unit, school: "school", second: "second" + unit, seen: "seen" + unit,
         set: "set", sheets: "sheets" + set, starts: "starts" + set, statements: `statements?${of}`, term: "term", units: "units", words: "words", year: "year" };
     const v = await visitor(browser, school.url, { width: 640, height: 400 });

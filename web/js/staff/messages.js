@@ -30,15 +30,24 @@ function box(m, redraw) {
             }, { class: i ? "button-second" : "button" }))));
 }
 
+/* What is closed here, so that an empty list is not taken for "nobody wrote". */
+function limitsBox(limits) {
+    const of = (l) => (l.class ? l.class.name : "all classes");
+    const words = (l) => (l.since ? "Messages of " + of(l) + " from before " + dayWords(l.since) + " are closed to you."
+        : "Messages of " + of(l) + " are closed to you until a second person agrees that you may read them.");
+    return limits.length ? banner("careful", el("ul", null, limits.map((l) => el("li", null, words(l)))),
+        el("p", { class: "small" }, "Others read them. Somebody with office or safeguarding can ask, and a second of them accepts.")) : null;
+}
+
 start(async ({ body }) => {
     titled("Messages from children");
     const redraw = async () => {
-        const { messages } = await get("/messages");
+        const { messages, limits } = await get("/messages");
         const waiting = messages.filter((m) => !m.acknowledged);
         const read = messages.filter((m) => m.acknowledged);
         fill(body, banner("careful", el("p", null, "Follow your school's child protection policy and speak to the designated safeguarding lead. Do not investigate here. If a child may be in immediate danger call 999."),
             el("p", null, "Nobody is alerted outside this page. Look each school day. Looking is written to the audit.")),
-        el("h2", null, "Waiting"), waiting.length ? waiting.map((m) => box(m, redraw)) : el("p", null, "No message waits."),
+        limitsBox(limits), el("h2", null, "Waiting"), waiting.length ? waiting.map((m) => box(m, redraw)) : el("p", null, limits.length ? "No message that is open to you waits." : "No message waits."),
         read.length ? [el("h2", null, "Read"), read.map((m) => box(m, redraw))] : null);
     };
     await redraw();

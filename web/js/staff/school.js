@@ -8,6 +8,7 @@ import { field } from "../field.js";
 import { start, titled, has, action, form, notice } from "./shell.js";
 import { purgeBox } from "./purge.js";
 import { sharesBox } from "./shares.js";
+import { changeWords } from "./change-words.js";
 import { dayWords, AUDIT_CODES, RIGHTS, SCHOOL_RIGHTS } from "./words.js";
 
 const AMBER = {
@@ -122,20 +123,25 @@ function staffNote(m) {
     return [whole].concat(by, over.length ? "over: " + over.join(", ") : "").filter(Boolean).join(" · ") || "no rights yet";
 }
 
-function shown(passphrase, name) {
-    return banner("good", el("p", null, "Passphrase of " + name + ", shown once:"), el("p", { class: "big-number passphrase" }, passphrase), el("p", { class: "small" }, "Pass it on by hand. It has to be changed at the first sign-in."));
+function shown(passphrase, name, waits) {
+    return banner("good", el("p", null, "Passphrase of " + name + ", shown once:"), el("p", { class: "big-number passphrase" }, passphrase), el("p", { class: "small" }, "Pass it on by hand. It has to be changed at the first sign-in."),
+        waits ? el("p", null, "The account works at once. Children's messages stay closed to it until ", el("a", { href: "/staff/changes" }, "a second person accepts"), ".") : null);
 }
 
 async function staffBox(classes) {
     const { staff } = await get("/staff");
+    const waiting = (await get("/pending-changes")).changes.filter((c) => c.state === "waiting");
+    const asked = (m) => waiting.filter((c) => c.of.id === m.id);
+    const wished = (m) => ({ rights: m.rights.concat(asked(m).filter((c) => c.kind === "safeguarding").map((c) => c.kind)), classes: m.classes });
     const out = el("div", { role: "status" });
     const box = el("section", { class: "panel" }, el("h2", null, "Staff and rights"));
     const again = async () => box.replaceWith(await staffBox(classes));
     const name = field({ label: "Name", name: "name", type: "text", maxlength: "60" });
-    fill(box, el("h2", null, "Staff and rights"), out, staff.map((m) => el("details", { class: "staff-member" },
-        el("summary", null, m.name + (m.disabled ? " (disabled)" : ""), el("span", { class: "hint" }, staffNote(m))),
-        rightsForm(m, classes, async (wanted) => { await put("/staff/" + m.id, wanted); await again(); notice("Saved."); }, "Save the rights"),
-        el("div", { class: "buttons" }, action("Issue a new passphrase", async () => { fill(out, shown((await post("/staff/" + m.id + "/passphrase")).passphrase, m.name)); out.scrollIntoView({ block: "center" }); }, { class: "button-second" }),
+    fill(box, el("h2", null, "Staff and rights"), el("p", null, "What lets somebody read children's messages, or accept that, waits for ", el("a", { href: "/staff/changes" }, "a second person"), "; all else holds at once."),
+        out, staff.map((m) => el("details", { class: "staff-member" },
+        el("summary", null, m.name + (m.disabled ? " (disabled)" : ""), el("span", { class: "hint" }, staffNote(m) + (asked(m).length ? " · waits for a second person" : ""))),
+        asked(m).map((c) => el("p", { class: "small" }, changeWords(c))), rightsForm(wished(m), classes, async (wanted) => { await put("/staff/" + m.id, wanted); await again(); notice("Saved."); }, "Save the rights"),
+        el("div", { class: "buttons" }, action("Issue a new passphrase", async () => { const issued = await post("/staff/" + m.id + "/passphrase"); fill(out, shown(issued.passphrase, m.name, issued.waits)); out.scrollIntoView({ block: "center" }); }, { class: "button-second" }),
             action(m.disabled ? "Let in again" : "Disable", async () => { await put("/staff/" + m.id, { disabled: !m.disabled }); await again(); }, { class: "button-careful" })))),
     el("details", { class: "staff-member" }, el("summary", null, "Add someone"), name, rightsForm({ rights: [], classes: [] }, classes, async (wanted) => {
         const answer = await post("/staff", { name: name.control.value, ...wanted });
@@ -152,9 +158,9 @@ async function readersBox(classes) {
     return el("section", { class: "panel" }, el("h2", null, "Messages from children"),
         el("p", null, "Off for a class until two named members of staff read them each school day."),
         details.map((d) => {
-            const may = staff.filter((m) => !m.disabled && (m.rights.indexOf("safeguarding") >= 0 || m.classes.some((c) => c.id === d.class.id && c.right === "teach")));
+            const may = staff.filter((m) => !m.disabled && (m.reads_all || m.classes.some((c) => c.id === d.class.id && c.reads)));
             const pick = choices({ name: "readers_" + d.class.id, type: "checkbox", row: true, picked: d.class.readers.map((r) => r.id), choices: may.map((m) => ({ value: m.id, text: m.name })) });
-            return el("details", { class: "staff-member" }, el("summary", null, d.class.name, el("span", { class: "hint" }, d.class.messages_on ? "on, read by " + d.class.readers.map((r) => r.name).join(" and ") : "off")), may.length ? pick : el("p", null, "Nobody may read them yet: give somebody the class or the safeguarding right."),
+            return el("details", { class: "staff-member" }, el("summary", null, d.class.name, el("span", { class: "hint" }, d.class.messages_on ? "on, read by " + d.class.readers.map((r) => r.name).join(" and ") : "off")), may.length ? pick : el("p", null, "Nobody may read them yet: give somebody the class or the safeguarding right, and have a second person accept it."),
                 el("div", { class: "buttons" }, action("Save", async () => { await put("/classes/" + d.class.id, { readers: pick.values() }); notice("Saved. Messages are " + (pick.values().length >= 2 ? "on." : "off.")); }, { class: "button-second" })));
         }));
 }
@@ -199,6 +205,7 @@ start(async ({ session, body }) => {
     fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
         has(session, "pe_lead") ? el("p", null, el("a", { href: "/staff/counts" }, "Counts by year group, and what of them may be published")) : null,
         office || has(session, "safeguarding") ? el("p", null, el("a", { href: "/staff/year" }, office ? "The school year: classes move up, what is deleted when" : "What is deleted, and when")) : null,
+        office || has(session, "safeguarding") ? el("p", null, el("a", { href: "/staff/changes" }, "Who may read children's messages: what waits for a second person")) : null,
         settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")), office ? wordsBox(data) : null,
         office ? await staffBox(classes) : null, office ? await sharesBox(classes) : null, office ? await readersBox(classes) : null,
         office || has(session, "safeguarding") ? await purgeBox(session) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);

@@ -76,7 +76,10 @@ function classBox(klass, staff) {
     const save = async (id, wanted) => {
         await put("/classes/" + klass.id + "/staff/" + id, wanted);
         const name = staff.find((m) => m.id === id).name;
-        await again(wanted.right === "none" ? name + " no longer has " + klass.name + "." : name + ": " + RIGHTS[wanted.right] + " " + klass.name + (wanted.until ? " till " + dayWords(wanted.until) + "." : ", no last day."));
+        const member = (await get("/staff")).staff.find((m) => m.id === id);
+        const closed = wanted.right === "teach" && !member.reads_all && !member.classes.some((c) => c.id === klass.id && c.reads);
+        await again((wanted.right === "none" ? name + " no longer has " + klass.name + "." : name + ": " + RIGHTS[wanted.right] + " " + klass.name + (wanted.until ? " till " + dayWords(wanted.until) + "." : ", no last day.")) +
+            (closed ? " Children's messages of the class wait for a second person." : ""));
     };
     const open = (h) => {
         fill(ask, el("h3", null, h ? "Change: " + h.staff.name : "Give somebody " + klass.name), asked(klass, staff, h, save));

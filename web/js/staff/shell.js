@@ -8,6 +8,7 @@ import { speak } from "../msg.js";
 import { current, signOut, reloadWhenBroughtBack } from "../session.js";
 import { sentenceFor, isWhole, InputError } from "./words.js";
 import { HELP } from "./help-words.js";
+import { changesBanner } from "./change-words.js";
 import { lockAll } from "./hall-kept.js";
 
 export function has(session, right) {
@@ -247,7 +248,7 @@ export async function start(render, options) {
         window.location.replace("/staff/account");
         return;
     }
-    byId("title").after(helpBox());
+    byId("title").after(changesBanner(session) || "", helpBox());
     try {
         await render({ session, params, body });
     } catch (error) {
