@@ -13,8 +13,8 @@ void log_least(enum log_level least);
 void log_event(enum log_level level, const char *event, const char *fmt, ...)
     __attribute__((format(printf, 3, 4), cold));
 
-/* The same, and a copy to the system's log: for a command whose standard error is a person's screen,
- * where a trace is to stay. */
+/* The same, and a copy to the system's log: for a command whose standard error is a person's
+ * screen, where a trace is to stay. */
 void log_system(enum log_level level, const char *event, const char *fmt, ...)
     __attribute__((format(printf, 3, 4), cold));
 

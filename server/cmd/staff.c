@@ -43,8 +43,8 @@ static const char help[] =
     "thrice staff accept NAME --data DIR\n"
     "\n"
     "accept does what waits for a second person about NAME, where none can be had: older messages\n"
-    "are opened too. It is written to audit and log and shown to all staff for 14 days; so are add\n"
-    "and passphrase where they let somebody read children's messages or accept changes.\n"
+    "are opened too. It is written to audit and log and shown to all staff for 14 days; so are\n"
+    "add and passphrase where they let somebody read children's messages or accept changes.\n"
     "Without --passphrase-file a passphrase is drawn, printed once, and must be changed at the\n"
     "first sign-in.\n";
 
@@ -418,8 +418,8 @@ int cmd_staff(int argc, char **argv)
     }
     if (status < 0 && (which == SUBCOMMANDS || !dir ||
                        argc - first != (subcommands[which].needs_name ? 2 : 1))) {
-        status = cmd_usage("staff", "say add, passphrase, list, disable or accept, a name, and --data DIR"
-                           " (see --help)");
+        status = cmd_usage("staff", "say add, passphrase, list, disable or accept, a name, and"
+                           " --data DIR (see --help)");
     }
     if (status < 0 && subcommands[which].needs_name) {
         status = read_name(j, argv[first + 1]);

@@ -5,8 +5,8 @@
  * never shown to the child again, so nobody looking over a shoulder sees it. Nothing about raising
  * one goes into the audit or the log. Reading the list is audited before it is answered, hence a
  * GET on the writer. Rows go to staff who teach the child's class and to safeguarding, as two
- * persons agreed (handlers/changes.c); to all others a message is not there (404), and audit rows about messages are left out of what the
- * office reads. */
+ * persons agreed (handlers/changes.c); to all others a message is not there (404), and audit rows
+ * about messages are left out of what the office reads. */
 #include "handlers/handlers.h"
 
 #include "base/clock.h"

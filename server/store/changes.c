@@ -5,8 +5,8 @@
  * second person has agreed; school.two_persons_at. Invariants: a right is agreed to only by
  * change_apply(); who asks and who accepts are two accounts, and both were agreed to themselves, so
  * that nobody makes a second person of their own. A row is never deleted: who agreed to what stays.
- * Threats: an office account that gives itself a right, resets a holder and signs in as one, empties
- * the list of holders to become the first again, or makes an accomplice to accept. */
+ * Threats: an office account that gives itself a right, resets a holder and signs in as one,
+ * empties the list of holders to become the first again, or makes an accomplice to accept. */
 #include "store/changes.h"
 
 #include <string.h>
@@ -63,10 +63,10 @@ static const struct stmt_def defs[] = {
         " WHERE o.id NOT IN (:by, :of)) <= (:by = 0 AND :kind = 'teach'))"
         " /*scan: a school has few staff*/"},
     [UNSURE] = {"account let in by one",
-        "UPDATE staff SET unagreed_at = :now WHERE id = :of AND (EXISTS (SELECT 1 FROM staff_right r"
-        " WHERE r.staff_id = :of AND r.right IN ('office', 'safeguarding')) OR EXISTS (SELECT 1"
-        " FROM class_right c WHERE c.staff_id = :of AND c.right = 'teach') OR EXISTS (SELECT 1"
-        " FROM pending_change p WHERE p.staff_id = :of AND " OPEN("p") "))"},
+        "UPDATE staff SET unagreed_at = :now WHERE id = :of AND (EXISTS (SELECT 1"
+        " FROM staff_right r WHERE r.staff_id = :of AND r.right IN ('office', 'safeguarding'))"
+        " OR EXISTS (SELECT 1 FROM class_right c WHERE c.staff_id = :of AND c.right = 'teach')"
+        " OR EXISTS (SELECT 1 FROM pending_change p WHERE p.staff_id = :of AND " OPEN("p") "))"},
     [NEEDED] = {"change needed", "SELECT " STILL_NEEDED(":kind", ":of", ":in", UNTIL_ASKED)},
     [FITS] = {"change fits",
         "SELECT " STILL_NEEDED("c.kind", "c.staff_id", "c.class_id", "c.until_day")
@@ -178,7 +178,7 @@ static enum err yes_or_no(struct query *q, bool *out)
     return query_end(q);
 }
 
-/* Doing it -------------------------------------------------------------------------------------- */
+/* Doing it ------------------------------------------------------------------------------------- */
 
 struct apply {
     struct change_ask ask;
@@ -219,7 +219,7 @@ static enum err apply(struct store *st, const struct apply *a)
     return query_run(&q);
 }
 
-/* Asking ---------------------------------------------------------------------------------------- */
+/* Asking --------------------------------------------------------------------------------------- */
 
 static enum err at_once(struct store *st, const struct change_ask *a, bool *out)
 {
@@ -331,7 +331,7 @@ enum err change_settle(struct store *st, struct staff_id of, int64_t now)
     return e;
 }
 
-/* Deciding -------------------------------------------------------------------------------------- */
+/* Deciding ------------------------------------------------------------------------------------- */
 
 static enum err decide(struct store *st, const struct change_row *c, const char *outcome,
                        const struct change_decision *d)
@@ -372,7 +372,7 @@ enum err change_decline(struct store *st, const struct change_row *c,
     return decide(st, c, c->by.v == d->by.v ? "withdrawn" : "declined", d);
 }
 
-/* The command line ------------------------------------------------------------------------------ */
+/* The command line ----------------------------------------------------------------------------- */
 
 static enum err keep(struct store *st, const struct change_ask *a)
 {

@@ -4,8 +4,8 @@
  * Owns: tables class, class_right, message_reader. A right with an end date holds on that day and
  * not after; no job has to run for it to end, because every statement compares dates. A named
  * reader counts only while that person may read: not disabled, and teaching the class or holding
- * safeguarding today, as two persons agreed. So a reader who leaves switches messages off rather than leaving a child's
- * message with nobody. */
+ * safeguarding today, as two persons agreed. So a reader who leaves switches messages off rather
+ * than leaving a child's message with nobody. */
 #include "store/classes.h"
 
 #include <string.h>

@@ -22,8 +22,8 @@
 #define READING_MAY_ACCEPT(s) \
     "(" READING_SURE(s) " AND EXISTS (SELECT 1 FROM staff_right q WHERE q.staff_id = " s ".id" \
     " AND q.right IN ('office', 'safeguarding') AND q.agreed_at IS NOT NULL))"
-/* ON CONFLICT of a class_right: `teach` that stays `teach` keeps what was agreed, at most as long as
- * the right now lasts, so that a right cut short and made longer again is agreed to again. */
+/* ON CONFLICT of a class_right: `teach` that stays `teach` keeps what was agreed, at most as long
+ * as the right now lasts: a right cut short and made longer again is agreed to again. */
 #define READING_STAYS "excluded.right = 'teach' AND class_right.right = 'teach'"
 #define READING_KEPT \
     "agreed_at = CASE WHEN " READING_STAYS " THEN agreed_at END," \

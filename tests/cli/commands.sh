@@ -89,6 +89,28 @@ says out 'passphrase for Kit Moss: [a-z]*-[a-z]*-[a-z]*-[a-z]*$' 'and prints it 
 same "$(sql drawn 'SELECT must_change FROM staff')" 1 'and it must be changed'
 expect 1 'init says when the folder cannot be made' "$thrice" init --data none/at/all --school X --staff Y
 
+# staff: what would need a second person ------------------------------------------------------------
+copy_school school two
+expect 0 'the first second person is made without a word' "$thrice" staff add 'P. Reed' --rights safeguarding --data two
+same "$(sql two 'SELECT count(*) FROM pending_change')" 0 'and leaves nothing to show'
+alone() { # NAME PATTERN COMMAND...: done, and one line of log that holds ids and fixed words
+    name=$1
+    pattern=$2
+    shift 2
+    "$@" >out 2>err </dev/null && [ "$(wc -l <err)" -eq 1 ] && grep -qE "$pattern" err
+    report $? "$name"
+}
+alone 'the next one is logged' '^warn without_second_person staff=[0-9]+ kind=safeguarding$' "$thrice" staff add 'Q. Sedge' --rights safeguarding --data two
+alone 'so is a passphrase that opens messages' '^warn without_second_person staff=[0-9]+ kind=reset$' "$thrice" staff passphrase 'P. Reed' --data two
+same "$(sql two "SELECT group_concat(kind || ' ' || outcome, ', ') FROM (SELECT kind, outcome FROM pending_change ORDER BY kind)")" \
+    'reset machine, safeguarding machine' 'and both are kept for all staff to see'
+same "$(sql two "SELECT count(*) FROM audit WHERE actor = 'office box' AND action = 'done without a second person'")" 2 'and in the audit'
+expect 0 'an account that reads nothing needs nobody' "$thrice" staff add 'T. Vale' --rights pe_lead --data two
+expect 0 'nor does its passphrase' "$thrice" staff passphrase 'T. Vale' --data two
+expect 1 'accept says when nothing waits' "$thrice" staff accept 'P. Reed' --data two
+expect 1 'accept says when there is nobody' "$thrice" staff accept 'N. Obody' --data two
+expect 0 'the audit is still whole' "$thrice" check --data two
+
 # check ------------------------------------------------------------------------------------------
 expect 0 'a new school is sound' "$thrice" check --data school
 says out '^to do: the data protection impact assessment' 'and says what the school has still to do'

@@ -13,7 +13,7 @@ const ASKED = {
     teach: (c, by) => by + " gave " + c.of.name + " teach on " + c.class.name + (c.until ? ", until " + dayWords(c.until) : ""),
     reset: (c, by) => by + " asked a second person to agree to the account of " + c.of.name + ", which got a new passphrase or was let in again",
     enabled: (c, by) => by + " let the account of " + c.of.name + ", which was disabled, in again",
-    older: (c, by) => by + " asked that " + c.of.name + " may read " + messagesOf(c) + " from before"
+    older: (c, by) => by + " asked that " + c.of.name + " may read " + messagesOf(c) + " from before the right"
 };
 
 const DONE = {
@@ -34,7 +34,7 @@ const UNTIL_THEN = {
 };
 
 const HOW = {
-    waiting: (c) => "A second person has to accept it by " + dayWords(c.lapses_on) + ". Until then " +
+    waiting: (c) => "A second person has to accept it before it lapses on " + dayWords(c.lapses_on) + ". Until then " +
         (UNTIL_THEN[c.kind] ? UNTIL_THEN[c.kind](c) : c.of.name + " reads no more messages than before") + ".",
     lapsed: () => "Nobody accepted it within seven days: it has lapsed. If it is still wanted, ask again.",
     accepted: (c) => c.decided_by.name + " accepted it on " + dayWords(c.decided_on) + (c.kind !== "safeguarding" && c.kind !== "teach" ? "."
@@ -49,23 +49,26 @@ export function changeWords(c) {
         return "Done on the server itself on " + dayWords(c.decided_on) + ", without a second person: " + DONE[c.kind](c) +
             ". If you do not know why, ask the designated safeguarding lead.";
     }
-    return ASKED[c.kind](c, c.asked_by ? c.asked_by.name : "Somebody") + " on " + dayWords(c.asked_on) + ". " + HOW[c.state](c);
+    return "On " + dayWords(c.asked_on) + " " + ASKED[c.kind](c, c.asked_by ? c.asked_by.name : "somebody") + ". " + HOW[c.state](c);
 }
 
 const AT_ONCE = 2;
 
-/* On top of the pages of whom it concerns, of safeguarding, and, for what was done on the server itself, of all. */
+/* On top of the pages of whom it concerns, of safeguarding, and, for what was done on the server itself, of all;
+ * not of the page that lists them and changes them. */
 export function changesBanner(session) {
-    const mayAccept = window.location.pathname !== "/staff/changes" && session.to_accept > 0;
-    if (!session.changes.length && !mayAccept) {
+    const mayAccept = session.to_accept > 0;
+    if (window.location.pathname === "/staff/changes" || (!session.changes.length && !mayAccept)) {
         return null;
     }
     const item = (c) => el("li", null, changeWords(c));
     const [first, rest] = [session.changes.slice(0, AT_ONCE), session.changes.slice(AT_ONCE)];
     const box = banner("careful", el("p", null, el("strong", null, "Who may read children's messages")),
         first.length ? el("ul", null, first.map(item)) : null,
-        rest.length ? el("details", null, el("summary", null, count(rest.length, "more change", "more changes") + " in the last 14 days"), el("ul", null, rest.map(item))) : null,
-        mayAccept ? el("p", null, el("a", { href: "/staff/changes" }, count(session.to_accept, "change waits", "changes wait") + " for a second person")) : null);
+        rest.length ? el("details", null, el("summary", null, count(rest.length, "more change", "more changes") + " in the last 14 days"),
+            el("ul", null, rest.map(item))) : null,
+        mayAccept ? el("p", null, el("a", { href: "/staff/changes" },
+            count(session.to_accept, "change waits", "changes wait") + " for a second person")) : null);
     box.classList.add("no-print");
     return box;
 }

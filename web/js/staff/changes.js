@@ -6,7 +6,7 @@ import { get, post, del } from "../api.js";
 import { el, fill, byId, choices, focusOn } from "../dom.js";
 import { start, titled, action, notice } from "./shell.js";
 import { changeWords } from "./change-words.js";
-import { dayWords, sentenceFor } from "./words.js";
+import { yearDay, sentenceFor } from "./words.js";
 
 const PATH = "/pending-changes";
 
@@ -41,15 +41,16 @@ function waitingBox(c, done) {
         whoMay(c));
 }
 
-/* "all classes, since 3 Mar 2026; those from before are closed" */
+/* "3 Alder (teach): messages since 3 Mar 2026; those from before are closed." */
 function holderWords(h) {
     if (!h.agreed) {
-        return "not yet: no second person has agreed";
+        return "not yet, no second person has agreed.";
     }
     if (!h.sure) {
-        return "not now: no second person has agreed to the account since it was let in again";
+        return "not now, no second person has agreed to the account since it was let in again.";
     }
-    return "since " + dayWords(h.since) + (h.right === "office" ? "" : h.opened_on ? ", and those from before " + dayWords(h.opened_on) : "; those from before are closed");
+    return h.right === "office" ? "since " + yearDay(h.since) + "."
+        : "messages since " + yearDay(h.since) + (h.opened_on ? ", and from before (opened " + yearDay(h.opened_on) + ")." : "; those from before are closed.");
 }
 
 function holderRow(h, changes, done) {
@@ -61,10 +62,12 @@ function holderRow(h, changes, done) {
         await done("Asked. A second person has seven days to accept it.");
     }, { class: "button-second", "aria-label": text + ": " + who });
     const reads = h.right !== "office";
-    const button = !h.agreed ? (waits([h.right]) ? null : ask("Ask again", h.right)) : !h.sure ? (waits(["reset", "enabled"]) ? null : ask("Ask again", "reset"))
+    const button = !h.agreed ? (waits([h.right]) ? null : ask("Ask again", h.right))
+        : !h.sure ? (waits(["reset", "enabled"]) ? null : ask("Ask again", "reset"))
         : reads && !h.opened_on && !waits(["older"]) ? ask("Ask to open those from before", "older") : null;
-    const what = h.right === "office" ? "accepts changes (office)" : h.class ? "reads " + h.class.name : "reads all classes (safeguarding)";
-    return el("li", null, el("span", null, el("strong", null, h.staff.name), " " + what + ": " + holderWords(h)), button ? el("span", { class: "buttons-tight" }, button) : null);
+    const what = h.right === "office" ? "accepts changes (office)" : h.class ? h.class.name + " (teach)" : "all classes (safeguarding)";
+    return el("li", null, el("span", null, el("strong", null, h.staff.name), " " + what + ": " + holderWords(h)),
+        button ? el("span", { class: "buttons-tight" }, button) : null);
 }
 
 start(async ({ body }) => {
@@ -79,11 +82,13 @@ start(async ({ body }) => {
             notice(words);
             focusOn(byId("title"));
         };
-        fill(body, el("p", null, "Nobody comes to read children's messages by one person's hand. One asks; a second, with office or safeguarding, accepts within seven days."),
+        fill(body, el("p", null, "Nobody comes to read children's messages by one person's hand. " +
+            "One asks; a second, with office or safeguarding, accepts within seven days."),
             el("h2", null, "Waiting"), waiting.length ? waiting.map((c) => waitingBox(c, done)) : el("p", null, "Nothing waits for a second person."),
             el("h2", null, "Who reads messages and who accepts"),
             el("ul", { class: "plain share-list" }, holders.filter((h) => h.right !== "teach" || !all.has(h.staff.id)).map((h) => holderRow(h, changes, done))),
-            el("h2", null, "Decided or lapsed in the last 14 days"), over.length ? el("ul", null, over.map((c) => el("li", null, changeWords(c)))) : el("p", null, "None."));
+            el("h2", null, "Decided or lapsed in the last 14 days"),
+            over.length ? el("ul", null, over.map((c) => el("li", null, changeWords(c)))) : el("p", null, "None."));
     };
     await draw();
 });

@@ -36,7 +36,7 @@ function limitsBox(limits) {
     const words = (l) => (l.since ? "Messages of " + of(l) + " from before " + dayWords(l.since) + " are closed to you."
         : "Messages of " + of(l) + " are closed to you until a second person agrees that you may read them.");
     return limits.length ? banner("careful", el("ul", null, limits.map((l) => el("li", null, words(l)))),
-        el("p", { class: "small" }, "Others read them. Somebody with office or safeguarding can ask, and a second of them accepts.")) : null;
+        el("p", { class: "small" }, "Somebody with office or safeguarding can ask for it, and a second of them accepts.")) : null;
 }
 
 start(async ({ body }) => {
