@@ -77,6 +77,9 @@ for (const [size, box] of Object.entries(SIZES)) {
             const all = await come(browser, school.url, box, helper);
             await all.page.locator(".banner", { hasText: "without a second person: Tamsin may read children's messages of all classes" }).waitFor();
             await look(all, `two persons machine ${size}`);
+            await all.page.goto("/staff/board?id=" + klass.id);     /* for a wall that children look at */
+            await all.page.getByText("What this page is for").waitFor();
+            assert.equal(await all.page.getByText("Tamsin").count(), 0);
         });
     });
 }

@@ -224,6 +224,38 @@ static void a_missing_column_stops_the_start(void **state)
     fixture_close(&f);
 }
 
+/* A school from before two persons had to agree: who read messages goes on reading, and from then
+ * on a second person is needed where there are two who may accept. */
+static void rights_from_before_are_agreed_to(void **state)
+{
+    (void)state;
+    struct fixture f;
+    size_t before = 0;
+    fixture_dir(&f);
+    while (!strstr(migration_files[before].name, "two_persons")) {
+        before++;
+    }
+    assert_int_equal(with(&f, migration_files, before), OK);
+    fixture_sql(&f,
+        "INSERT INTO school(id, name, time_zone, created_at) VALUES (1, 'L', 'Europe/London', 1);"
+        "INSERT INTO staff(id, name, name_key, passphrase_hash, created_at) VALUES"
+        " (1, 'A', 'a', '', 1), (2, 'B', 'b', '', 1), (3, 'C', 'c', '', 1);"
+        "INSERT INTO staff_right(staff_id, right) VALUES (1, 'safeguarding'), (2, 'office'),"
+        " (3, 'pe_lead');"
+        "INSERT INTO class(id, name, name_key, kind, created_at) VALUES (7, 'K', 'k', 'class', 1);"
+        "INSERT INTO class_right(class_id, staff_id, right, until_day) VALUES (7, 2, 'teach', 90),"
+        " (7, 3, 'help', NULL);");
+    assert_int_equal(with(&f, migration_files, (size_t)migration_file_count), OK);
+    assert_int_equal(fixture_int(&f, "SELECT count(*) FROM staff_right WHERE agreed_at IS NOT NULL"
+                                     " AND opened_at = agreed_at"), 2);
+    assert_int_equal(fixture_int(&f, "SELECT count(*) FROM class_right WHERE agreed_at IS NOT NULL"
+                                     " AND agreed_until_day = 90 AND staff_id = 2"), 1);
+    assert_int_equal(fixture_int(&f, "SELECT count(*) FROM class_right WHERE agreed_at IS NULL"), 1);
+    assert_int_equal(fixture_int(&f, "SELECT two_persons_at IS NOT NULL FROM school"), 1);
+    assert_int_equal(fixture_int(&f, "SELECT count(*) FROM staff WHERE unagreed_at IS NULL"), 3);
+    fixture_close(&f);
+}
+
 static size_t findings(const struct fixture *f)
 {
     struct inspect seen;
@@ -243,7 +275,8 @@ static void inspection_finds_tampering(void **state)
         "PRAGMA application_id = 1",
         "PRAGMA user_version = 0",
         "UPDATE migration SET sha256 = 'x'",
-        "PRAGMA foreign_keys = OFF; INSERT INTO class_right (class_id, staff_id, right, until_day) VALUES (1, 2, 'teach', NULL)",
+        "PRAGMA foreign_keys = OFF;"
+        " INSERT INTO class_right (class_id, staff_id, right, until_day) VALUES (1, 2, 'teach', NULL)",
     };
     for (size_t i = 0; i < T_COUNT(harm); i++) {
         struct fixture f;
@@ -268,6 +301,7 @@ int main(void)
         cmocka_unit_test(a_store_refuses_other_schemas),
         cmocka_unit_test(a_missing_column_stops_the_start),
         cmocka_unit_test(inspection_finds_tampering),
+        cmocka_unit_test(rights_from_before_are_agreed_to),
     };
     return cmocka_run_group_tests_name("migrate", tests, NULL, NULL);
 }

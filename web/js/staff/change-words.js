@@ -54,11 +54,13 @@ export function changeWords(c) {
 
 const AT_ONCE = 2;
 
-/* On top of the pages of whom it concerns, of safeguarding, and, for what was done on the server itself, of all;
- * not of the page that lists them and changes them. */
+/* The page that lists them says it itself; the other two are shown to children, on a wall and on a tablet. */
+const WITHOUT = ["/staff/changes", "/staff/board", "/staff/hall"];
+
+/* On top of the pages of whom it concerns, of safeguarding, and, for what was done on the server itself, of all. */
 export function changesBanner(session) {
     const mayAccept = session.to_accept > 0;
-    if (window.location.pathname === "/staff/changes" || (!session.changes.length && !mayAccept)) {
+    if (WITHOUT.indexOf(window.location.pathname) >= 0 || (!session.changes.length && !mayAccept)) {
         return null;
     }
     const item = (c) => el("li", null, changeWords(c));

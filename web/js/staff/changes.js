@@ -33,7 +33,7 @@ function waitingBox(c, done) {
     });
     const mine = c.refusal === "asked_by_you";
     return el("article", { class: "panel panel-sun" }, el("p", null, changeWords(c)),
-        c.refusal ? el("p", null, sentenceFor(null, { code: c.refusal, pointer: "" }))
+        c.refusal ? el("p", null, sentenceFor({}, { code: c.refusal, pointer: "" }))
             : el("p", null, "Accept it only when " + c.of.name + " has told you in person that this is right."),
         c.refusal ? null : older,
         el("div", { class: "buttons" }, c.refusal ? null : accept, c.refusal === "not_agreed" ? null
