@@ -140,7 +140,8 @@ static void what_came_after_the_plan_stays(void **state)
     (void)state;
     struct pupil_id p = pupil("Amber", rowan);
     const int32_t made = day("2026-03-03");
-    fixture_sql(&f, mem_printf(f.mem, "INSERT INTO message VALUES (90, %lld, 'talk', NULL, NULL, 1)",
+    fixture_sql(&f, mem_printf(f.mem, "INSERT INTO message (id, pupil_id, about, raised_at)"
+                                     " VALUES (90, %lld, 'talk', 1)",
                                (long long)p.v));
     took_part(p, 1, 19000);
     night(made);
