@@ -11,8 +11,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <syslog.h>
 #include <unistd.h>
+
+#include "log_internal.h"
 
 enum { LINE = 512 };
 
@@ -74,7 +75,7 @@ void log_system(enum log_level level, const char *event, const char *fmt, ...)
     size_t n = put_together(line, head, fmt, ap);
     va_end(ap);
     if (n > 0) {
-        syslog(LOG_AUTH | LOG_WARNING, "thrice: %s", line);
+        syslog_line(line);
         write_line(line, n);
     }
 }
