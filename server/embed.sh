@@ -8,9 +8,10 @@
 # them. web: "/s/-/" in pages becomes "/s/<hash of the whole tree>/"; brotli and gzip copies are
 # kept only where they are smaller. sw.js gets the list of the files that it keeps on a device; made
 # once more for /staff/hall, with that page's own.
-# Modules and style sheets are served without comments, indentation and long local names, each still
-# a file of its own (esbuild, as a minifier only; without it they are served as written). Of each
-# language's words the child's page fetches two cuts: msg/en.card.json and msg/en.child.json.
+# Modules and style sheets are served without comments, indentation and long local names (esbuild;
+# without it they are served as written), each still a file of its own but for the child's page: its
+# modules are served as three (join). Of each language's words the child's page fetches two cuts:
+# msg/en.card.json and msg/en.child.json.
 # Output is a function of the input: same tree, same bytes.
 set -eu
 LC_ALL=C
@@ -78,12 +79,47 @@ path_of() { # where a file of the tree is served
     esac
 }
 
+small="--minify --charset=utf8 --target=es2018 --log-level=error"
+have_esbuild() { command -v esbuild >/dev/null 2>&1; }
+
 smaller() { # TYPE <in >out
-    if command -v esbuild >/dev/null 2>&1; then
-        esbuild --loader="$1" --minify --charset=utf8 --target=es2018 --log-level=error
-    else
-        cat
-    fi
+    # shellcheck disable=SC2086  # options, split on purpose
+    if have_esbuild; then esbuild --loader="$1" $small; else cat; fi
+}
+
+imported() { # LIST: grows by all that its modules import, and theirs
+    had=0
+    while [ "$had" -ne "$(size "$1")" ]; do
+        had=$(size "$1")
+        grep '\.js$' "$1" | while read -r m; do
+            sed -nE 's/(.*from|import) "(\.[^"]*)".*/\2/p' "$dir/$m" | while read -r to; do
+                (cd "$dir/$(dirname "$m")" && realpath --relative-to="$top" "$to")
+            done
+        done | sort -u - "$1" >"$1.new"
+        mv "$1.new" "$1"
+    done
+}
+
+# The modules of the child's page as three: main.js; journey.js, fetched behind the card; and door.js,
+# with all that both of them use, because two copies of it would each have a state of their own.
+# "within": those that are now inside one of the three.
+CHILD_STARTS="js/pupil/main.js js/pupil/journey.js"
+CHILD_BOTH=js/pupil/door.js
+join() {
+    : >"$work/within"
+    have_esbuild || return 0
+    # shellcheck disable=SC2086  # lists, split on purpose
+    (cd "$dir" && esbuild $CHILD_STARTS --bundle --splitting --format=esm $small --outbase=. \
+        --chunk-names="${CHILD_BOTH%.js}" --outdir="$full/joined")
+    (cd "$work/joined" && find . -type f | sed 's|^\./||' | sort) >"$work/joined.list"
+    echo "$CHILD_STARTS $CHILD_BOTH" | tr ' ' '\n' | sort >"$work/within"
+    cmp -s "$work/joined.list" "$work/within" || {
+        echo "embed: the child's page is not three modules:" "$(tr '\n' ' ' <"$work/joined.list")" >&2
+        exit 1
+    }
+    imported "$work/within"
+    grep -vxFf "$work/joined.list" "$work/within" >"$work/within.new"
+    mv "$work/within.new" "$work/within"
 }
 
 # Of a file with one message a line, those whose name begins so: the words before the card, and
@@ -112,7 +148,7 @@ cut_words() { # card|child
 }
 
 shell_files() { # of the tree's files, those that the pupil's page needs without a connection
-    grep -E '^(css|js|img|fonts?|msg)/' | grep -vE '\.txt$|^js/(staff/|family)' |
+    grep -E '^(css|js|img|fonts?|msg)/' | grep -vE '\.txt$|^js/(staff/|family)' | grep -vxFf "$work/within" |
         grep -vE '^css/(staff|unit|quick|marks)\.css|^msg/(pl|ur)\.|^msg/en\.json'
 }
 
@@ -122,16 +158,7 @@ hall_files() {
         grep -o '/s/-/[a-z0-9/._-]*' "$dir/staff/hall.html" | cut -c6-
         echo msg/en.json
     } | sort -u >"$work/hall"
-    had=0
-    while [ "$had" -ne "$(size "$work/hall")" ]; do
-        had=$(size "$work/hall")
-        grep '\.js$' "$work/hall" | while read -r m; do
-            sed -n 's|.*from "\(\.[^"]*\)".*|\1|p' "$dir/$m" | while read -r to; do
-                (cd "$dir/$(dirname "$m")" && realpath --relative-to="$top" "$to")
-            done
-        done | sort -u - "$work/hall" >"$work/hall.new"
-        mv "$work/hall.new" "$work/hall"
-    done
+    imported "$work/hall"
     cat "$work/hall"
 }
 
@@ -141,6 +168,7 @@ embed_web() {
     work=$out/web
     rm -rf "$work"
     mkdir -p "$work"
+    full=$(realpath "$work")
     (cd "$dir" && find . -type f ! -name '.*' ! -name '*~' | sed 's|^\./||' | sort) >"$work/list"
     tree=$(while read -r f; do
         printf '%s ' "$f"
@@ -152,6 +180,8 @@ embed_web() {
     done <"$work/list" >"$work/cuts"
     cat "$work/cuts" >>"$work/list"
 
+    join
+    sed 's|.*|modulepreload" href="/s/-/&"|' "$work/within" >"$work/unasked"
     shell_files <"$work/list" | sed 's|.*|    "&",|' >"$work/shell"
     hall_files | sed 's|.*|    "&",|' >"$work/hall.shell"
     echo staff/hall-sw.js >>"$work/list"
@@ -172,6 +202,7 @@ embed_web() {
         staff/hall-sw.js) source=sw.js kept=$work/hall.shell ;;
         esac
         case $f in
+        index.html) grep -vFf "$work/unasked" "$dir/$f" | sed "s|/s/-/|/s/$tree/|g" >"$b" ;;
         *.html) sed "s|/s/-/|/s/$tree/|g" "$dir/$f" >"$b" ;;
         *sw.js)
             sed -e "s|/s/-/|/s/$tree/|g" -e "/[*]files[*]/{r $kept" -e 'd' -e '}' "$dir/$source" >"$b"
@@ -184,7 +215,7 @@ embed_web() {
         msg/*.card.json) cut_words card <"$dir/$source" >"$b" ;;
         msg/*.child.json) cut_words child <"$dir/$source" >"$b" ;;
         *.css) smaller css <"$dir/$f" >"$b" ;;
-        *.js) smaller js <"$dir/$f" >"$b" ;;
+        *.js) if [ -f "$work/joined/$f" ]; then cp "$work/joined/$f" "$b"; else smaller js <"$dir/$f" >"$b"; fi ;;
         *) cp "$dir/$f" "$b" ;;
         esac
         blob "asset_${n}" "$b" >>"$out/web.c.new"

@@ -86,7 +86,7 @@ test("a browser without modules is led to the plain form, from the child's page 
 const LOST = [
     ["/", "main.js aborted", /\/js\/pupil\/main\.js$/, (r) => r.abort()],
     ["/", "main.js gone", /\/js\/pupil\/main\.js$/, (r) => r.fulfill({ status: 404, contentType: "text/plain", body: "" })],
-    ["/", "one of its modules aborted", /\/js\/dom\.js$/, (r) => r.abort()],
+    ["/", "the module that it imports aborted", /\/js\/pupil\/door\.js$/, (r) => r.abort()],
     ["/", "words aborted", /\/msg\/en\.card\.json$/, (r) => r.abort()],
     ["/", "words gone", /\/msg\/en\.card\.json$/, (r) => r.fulfill({ status: 404, contentType: "text/plain", body: "" })],
     ["/c", "family.js aborted", /\/js\/family\.js$/, (r) => r.abort()],
