@@ -70,6 +70,7 @@ type_of() {
 path_of() { # where a file of the tree is served
     case $1 in
     index.html) echo / ;;
+    help.html) echo "/s/$tree/help.html" ;; # /help is made of it (handlers/help_page.c)
     family.html) echo /c ;;
     staff/index.html) echo /staff ;;
     *.html) echo "/${1%.html}" ;;

@@ -190,6 +190,8 @@ const struct route routes[] = {
      .fn = h_hand_in_post, .doc = "Send my tries"},
     {WRITE(POST, V1 "/hand-ins/:hand_in/mistake", P), JSON(SMALL), .scope = scope_hand_in_own,
      .fn = h_hand_in_mistake_post, .doc = "I made a mistake"},
+    {READ(GET, "/help", ANYONE), NO_BODY, .no_session = true, .html = true, .fn = h_help_get,
+     .doc = "Help, with what the school says about when it is closed"},
     {READ(GET, "/quick", ANYONE), NO_BODY, .no_session = true, .html = true, .fn = h_quick_get,
      .doc = "The form without script, in the language of ?lang="},
     {READ(GET, "/quick/thanks", ANYONE), NO_BODY, .no_session = true, .html = true,

@@ -3,7 +3,7 @@
  * files, so neither is ever out of date; served straight from a folder, the list is empty and this
  * worker leaves everything alone.
  *
- * Kept: the files under one tree name and three static pages, all of the same tree or nothing. An
+ * Kept: the files under one tree name and three pages that hold nobody, all of the same tree or nothing. An
  * answer of the API is never asked for here, let alone kept. A new version waits until no page of
  * the old one is open and only then drops the old copies; until then a page that the server sends
  * gets its modules from the server, and a page from the copies gets them from the same copies. */
@@ -49,11 +49,24 @@ async function keptCopy(path) {
     return (await caches.open(STEM + TREE)).match(path, { ignoreVary: true });
 }
 
+/* What the school says on its help page may have changed: the copy is the last that came of this tree. */
+async function keepAnew(path, answer) {
+    const again = answer.clone();
+    if (answer.ok && (await answer.clone().text()).indexOf(TREE) >= 0) {
+        await (await caches.open(STEM + TREE)).put(path, again);
+    }
+}
+
 /* The server's page when it comes soon enough, else the copy, also where a proxy says that the server
  * is away; /quick cannot send from a copy. */
 async function page(request, path) {
     const copy = (await keptCopy(path)) || (path === "/quick" ? Response.redirect("/") : null);
-    const asked = fetch(request).then((answer) => (copy && answer.status >= 500 ? copy : answer));
+    const asked = fetch(request).then((answer) => {
+        if (copy && path === "/help") {
+            keepAnew(path, answer).catch(() => undefined);
+        }
+        return copy && answer.status >= 500 ? copy : answer;
+    });
     if (!copy) {
         return asked;
     }

@@ -44,6 +44,7 @@ handler_fn h_challenge_starts_get, h_challenge_starts_put;
 /* Tries: hand-ins, grid, results, assessments, family, messages, exports ---------------------- */
 handler_fn h_me_challenges_get, h_me_challenge_get, h_me_bests_get;
 handler_fn h_hand_in_post, h_hand_in_post_parse, h_hand_in_mistake_post;
+handler_fn h_help_get;
 handler_fn h_quick_get;
 handler_fn h_quick_thanks_get;
 handler_fn h_quick_post;

@@ -18,6 +18,7 @@
 /* What a pupil's page says before anything is sent. */
 struct message_hours {
     bool on;                    /* messages are on for the child's class */
+    bool known;                 /* a term is known; without one nobody can say whether it is open */
     bool school_open;           /* a school day, within school hours, right now */
     bool has_opens_again;       /* false while open, and when no term is known */
     int32_t opens_again_day;

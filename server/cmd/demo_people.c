@@ -47,7 +47,8 @@ static enum err make_school(struct demo *d, int64_t at)
     const struct school s = {
         .name = demo_school_name,
         .time_zone = "Europe/London",
-        .away_phone = "the school office, 01632 960123",    /* a number set apart for invention */
+        /* a number set apart for invention */
+        .away_phone = "Tell a grown-up at home. Or ring us on 01632 960123.",
         .safeguarding_contact = "Tomasz Quillfeather, school office, 01632 960124",
         .dpia_done = true,
         .dpia_done_day = d->monday + FIRST_START - 30,

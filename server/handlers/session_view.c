@@ -9,25 +9,31 @@
 #include "auth/auth.h"
 #include "base/clock.h"
 #include "store/messages.h"
+#include "store/school.h"
 #include "store/sessions.h"
 #include "store/staff.h"
 
 static const char *const role_words[] = {
     [ROLE_NONE] = "", [ROLE_PUPIL] = "pupil", [ROLE_CARER] = "carer", [ROLE_STAFF] = "staff"};
 
-/* Whether messages go to a reader now, or when school opens again. */
+/* Whether messages go to a reader now, or when school opens again and what it says until then. */
 static enum err messages_view(struct request *rq, struct pupil_id pupil, json_t *to)
 {
     struct message_hours hours;
+    struct school school;
     enum err e = messages_for_pupil(rq->store, pupil, rq->now, &hours);
 
+    if (!e) {
+        e = school_get(rq->store, rq->mem, &school);
+    }
     if (e) {
         return e;
     }
+    json_t *open = hours.known ? json_boolean(hours.school_open) : json_null();
     json_t *again = hours.has_opens_again ? day_json(hours.opens_again_day) : json_null();
     return json_object_set_new(to, "messages",
-                               json_pack("{s:b,s:b,s:o}", "on", hours.on, "school_open",
-                                         hours.school_open, "opens_again", again))
+                               json_pack("{s:b,s:o,s:o,s:s}", "on", hours.on, "school_open", open,
+                                         "opens_again", again, "away_phone", school.away_phone))
                ? ERR_INTERNAL
                : OK;
 }

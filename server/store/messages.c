@@ -173,6 +173,7 @@ enum err messages_for_pupil(struct store *st, struct pupil_id pupil, int64_t now
     struct calendar c;
     e = school_calendar(st, mem, &c);
     if (e == OK) {
+        out->known = c.term_count > 0;
         out->school_open = calendar_open_now(&c, now);
         out->has_opens_again = !out->school_open && opens_again(&c, now, &out->opens_again_day);
     }

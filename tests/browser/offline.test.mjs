@@ -7,6 +7,8 @@ import assert from "node:assert/strict";
 import { startSchool, startServer } from "../lib/server.mjs";
 import { launch, visitor, look, SIZES } from "../lib/browser.mjs";
 import { shellKept } from "../lib/child.mjs";
+import { signedIn } from "../lib/client.mjs";
+import { must } from "../lib/world.mjs";
 
 test("the page opens with no connection, the server gone", async (t) => {
     const [school, browser] = [await startSchool(), await launch()];
@@ -24,6 +26,14 @@ test("the page opens with no connection, the server gone", async (t) => {
         return { names, paths };
     });
     assert.equal(kept.names.length, 1);
+    /* what the school says came after the page was kept; a number set apart for invention */
+    const says = "Tell a grown-up. Or ring 01632 960179";
+    const office = await signedIn(school.url, school.account);
+    const { school: row } = must(await office.get("/api/v1/school"), 200);
+    must(await office.put("/api/v1/school", { school: { ...row, away_phone: says } }), 200);
+    await v.page.goto("/help");
+    await v.page.getByText(says).first().waitFor();
+    await look(v, "help");
     assert.deepEqual(kept.paths.filter((p) => !/^\/($|privacy$|help$|s\/[0-9a-f]{16}\/(css|js|img|fonts?|msg)\/)/.test(p)), [], "no answer of the API, no page of staff");
     assert.deepEqual(v.trouble, []);
     /* Gone for everybody: setOffline() alone leaves a worker its network. */
@@ -32,6 +42,8 @@ test("the page opens with no connection, the server gone", async (t) => {
         await v.page.goto(path);
         await v.page.locator("#card").waitFor();
     }
+    await v.page.goto("/help");
+    await v.page.getByText(says).first().waitFor();
     await v.page.goto("/privacy");
     await v.page.locator("h1").first().waitFor();
     school.server = await startServer(school.data, { listen: `127.0.0.1:${school.port}` });

@@ -104,6 +104,42 @@ test("plurals are those of CLDR", async (t) => {
     }
 });
 
+test("what the school says when it is closed: on the help page in each language, and in a child's session", async (t) => {
+    const w = await world(t);
+    const anon = new Client(w.url);
+    const fixed = ["tell.trust", "tell.danger", "tell.ring", "tell.childline"];
+    const parts = async () => {
+        const page = await anon.get("/help");
+        assert.equal(page.status, 200);
+        assert.match(page.headers["content-type"], /text\/html/);
+        assert.match(page.headers["content-security-policy"], /script-src 'self'/);
+        const section = /<section id="closed"[^]*?<\/section>/.exec(page.text)[0];
+        assert.doesNotMatch(section, /<!--|\/s\/-\//);
+        return section.split(/(?=<div lang=)/).slice(1);
+    };
+    const [card] = await makeCards(w, (await makeClass(w, "1 Rowan", ["Tamsin"])).id, "pupil");
+    const heard = async () => (await signedIn(w.url, { card: card.code })).session.messages;
+    for (const [i, part] of (await parts()).entries()) {
+        const words = said(["en", "pl", "ur"][i]);
+        fixed.forEach((key) => assert.ok(part.includes(html(words[key])), `${key} ${i}`));
+        assert.ok(!part.includes(html(words["tell.says"])), "nothing is entered");
+    }
+    assert.deepEqual(await heard(), { on: false, school_open: null, opens_again: null, away_phone: "" }, "no term is known: nobody can say");
+
+    const says = "Ring <Fern> & tell: 01632 960178"; /* a number set apart for invention */
+    const { school } = must(await w.first.get("/api/v1/school"), 200);
+    must(await w.first.put("/api/v1/school", { school: { ...school, away_phone: says } }), 200);
+    const shown = await parts();
+    assert.equal(shown.length, 3);
+    for (const [i, [code, tag, dir]] of [["en", "en-GB", "ltr"], ["pl", "pl", "ltr"], ["ur", "ur", "rtl"]].entries()) {
+        assert.ok(shown[i].startsWith(`<div lang="${tag}" dir="${dir}">`), tag);
+        [...fixed, "tell.says"].forEach((key) => assert.ok(shown[i].includes(html(said(code)[key])), `${key} ${code}`));
+        assert.ok(shown[i].includes('<strong dir="auto">Ring &lt;Fern&gt; &amp; tell: 01632 960178</strong>'), shown[i]);
+        assert.equal(shown[i].includes(html(said(code)["lang.machine"])), code !== "en");
+    }
+    assert.equal((await heard()).away_phone, says);
+});
+
 test("machine-made words say so until the office has ticked them", async (t) => {
     const w = await world(t);
     const anon = new Client(w.url);

@@ -178,6 +178,7 @@ static void test_messages_hours(void **state)
     assert_int_equal(messages_for_pupil(f.st, p, clock_now(), &h), OK);
     assert_false(h.school_open);
     assert_false(h.has_opens_again);        /* no term is known */
+    assert_false(h.known);
     terms();
     static const struct { const char *day; int hour; bool open; const char *again; } cases[] = {
         {"2026-03-03", 10, true, NULL}, {"2026-03-03", 7, false, "2026-03-03"},
@@ -187,6 +188,7 @@ static void test_messages_hours(void **state)
     };
     for (size_t i = 0; i < T_COUNT(cases); i++) {
         assert_int_equal(messages_for_pupil(f.st, p, at(cases[i].day, cases[i].hour, 0), &h), OK);
+        assert_true(h.known);
         assert_int_equal(h.school_open, cases[i].open);
         assert_int_equal(h.has_opens_again, cases[i].again != NULL);
         if (cases[i].again) {

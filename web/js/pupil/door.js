@@ -135,6 +135,7 @@ export function cardNodes(redraw) {
         link("/quick?lang=" + language(), t("card.plain")),
         link("/c", t("card.family")),
         link("/privacy#child" + (language() === "en" ? "" : "-" + language()), t("card.privacy")),
+        link("/help", t("card.help")),
         languageRow(redraw)
     ];
 }

@@ -6,6 +6,7 @@ import { post } from "../api.js";
 import { el, fill, banner, focusOn, byId, choices } from "../dom.js";
 import { t, both } from "../msg.js";
 import { thing } from "../kit.js";
+import { current } from "../session.js";
 import { dayWords } from "../words.js";
 import { state } from "./state.js";
 import { practice } from "./practice.js";
@@ -24,18 +25,46 @@ function emergency() {
 
 const OFFLINE = ["tell.offline", "tell.trust"];
 
+/* When it opens again and whom to tell now. Where no term is known nobody can say that it is closed;
+ * what the school says about that stands all the same. */
 function closedWords(messages) {
-    if (messages.school_open !== false) {
+    if (messages.school_open) {
         return null;
     }
     return banner(
         "careful",
-        el("p", null, both("tell.closed")),
+        messages.school_open === false ? el("p", null, both("tell.closed")) : null,
         messages.opens_again
             ? el("p", null, both("tell.opens", () => ({ day: dayWords(messages.opens_again) })))
             : null,
+        messages.away_phone
+            ? el(
+                  "p",
+                  null,
+                  both("tell.says"),
+                  el("strong", { class: "school-says", dir: "auto" }, messages.away_phone)
+              )
+            : null,
         el("p", null, both("tell.trust"))
     );
+}
+
+/* As the session said; and, where the page has been open since, as it is by now. */
+function closedNotice() {
+    const session = state.session;
+    const box = el("div", null, closedWords(session.messages));
+    current(0, true)
+        .then((fresh) => {
+            if (!fresh || fresh.pupil !== session.pupil) {
+                return;
+            }
+            if (JSON.stringify(fresh.messages) !== JSON.stringify(session.messages)) {
+                session.messages = fresh.messages;
+                fill(box, closedWords(fresh.messages));
+            }
+        })
+        .catch(() => undefined);
+    return box;
 }
 
 function beforeSending() {
@@ -160,7 +189,7 @@ function tellScreen(args) {
             nodes: [
                 emergency(),
                 el("p", { class: "lead" }, both("tell.off")),
-                el("p", null, both("tell.trust")),
+                (messages && closedWords(messages)) || el("p", null, both("tell.trust")),
                 next(t("screen.back"), goBack)
             ]
         };
@@ -200,7 +229,7 @@ function tellScreen(args) {
     } else {
         menu();
     }
-    return { title: t("tell.title"), nodes: [emergency(), closedWords(messages), body] };
+    return { title: t("tell.title"), nodes: [emergency(), closedNotice(), body] };
 }
 
 register("tell", tellScreen);

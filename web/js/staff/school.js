@@ -22,7 +22,7 @@ function settings(data, office) {
         name: field({ label: "Name of the school", name: "name", type: "text", value: s.name, maxlength: "80" }),
         zone: field({ label: "Time zone", name: "time_zone", type: "text", value: s.time_zone, maxlength: "60", hint: "As in the system's zone data, for example Europe/London" }),
         contact: field({ label: "Designated safeguarding lead: how to reach", name: "safeguarding_contact", type: "text", value: s.safeguarding_contact, maxlength: "200" }),
-        away: field({ label: "What children read when school is closed", name: "away_phone", type: "text", value: s.away_phone, maxlength: "200", hint: "Whom to tell now. The line about grown-ups and 999 always stays." }),
+        away: field({ label: "What children read when school is closed", name: "away_phone", type: "text", value: s.away_phone, maxlength: "200", hint: "Whom to tell now, with a number. It stands before a message is sent and on the help page, which anybody can open. The lines about grown-ups and 999 always stay." }),
         dpia: field({ label: "Data protection impact assessment done on", name: "dpia", type: "date", value: s.dpia_done_on || "" })
     };
     if (!office) {
