@@ -105,19 +105,19 @@ const char *family_next_words(void *ctx, const struct activity *a, const struct 
         buf_str(&b, ".");
         break;
     case NEXT_CLOSER:
-        buf_str(&b, "Step closer: ");
+        buf_str(&b, "Stand or sit ");
         metres_words(&b, n->distance_mm);
-        buf_str(&b, ".");
+        buf_str(&b, " from the target.");
         break;
     case NEXT_SAME:
-        buf_str(&b, "Stay at ");
+        buf_str(&b, "Stay ");
         metres_words(&b, n->distance_mm);
-        buf_str(&b, " and try again.");
+        buf_str(&b, " from the target and try again.");
         break;
     case NEXT_FURTHER:
-        buf_str(&b, "If there is room, step back to ");
+        buf_str(&b, "If there is room, stand or sit ");
         metres_words(&b, n->distance_mm);
-        buf_str(&b, ".");
+        buf_str(&b, " from the target.");
         break;
     case NEXT_AGAIN:
         buf_str(&b, "See if it works again, or choose another activity.");

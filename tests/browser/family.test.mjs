@@ -16,6 +16,7 @@ for (const [size, box] of Object.entries(SIZES)) {
         await page.goto("/c");
         await page.locator("#main input").first().waitFor();
         await look(v, `family card ${size}`);
+        let most = 0;
         for (const carer of school.demo.carers.slice(0, 3)) {
             await page.goto("/c");
             await page.locator("#main input").first().fill(carer.code);
@@ -29,12 +30,22 @@ for (const [size, box] of Object.entries(SIZES)) {
             for (const other of school.demo.pupils.filter((p) => !own.has(p.display_name) && p.display_name !== carer.pupil)) {
                 assert.ok(!new RegExp(`(^|[^\\p{L}])${other.display_name}([^\\p{L}]|$)`, "u").test(text), `${other.display_name} stands on ${carer.pupil}'s page`);
             }
+            const items = () => page.locator("#main .side li").evaluateAll((all) => all.filter((li) => li.getClientRects().length).map((li) => li.textContent));
+            const rowsIn = (where) => page.locator(`${where} [aria-label="What was set and sent"] tbody tr`).count();
+            const onScreen = await items();
+            most = Math.max(most, ...await page.locator("#main .side ul").evaluateAll((all) => all.map((ul) => ul.children.length)));
+            await page.emulateMedia({ media: "print" });
+            assert.deepEqual(await items(), onScreen, `${carer.pupil}: paper says all of each list`);
+            const [rows, shown] = [await rowsIn(".no-print"), await rowsIn(".only-print")];
+            assert.equal(await page.getByText(`The page on a screen shows ${rows - shown} more`).count() > 0, rows > shown, "what paper leaves out it says");
+            await page.emulateMedia({ media: null });
             const pdf = await page.pdf({ preferCSSPageSize: true, format: "A4" });
             assert.equal(sides(pdf), 1, `${carer.pupil}'s page prints on ${sides(pdf)} sides`);
             await page.getByRole("button", { name: "Finish" }).click();
             await page.locator("h1", { hasText: "Finished" }).waitFor();
             await look(v, `family finished ${size}`);
         }
+        assert.ok(most > 3, `a list of ${most}`);
         assert.deepEqual(v.trouble, []);
     });
 }

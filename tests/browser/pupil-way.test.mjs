@@ -93,6 +93,37 @@ test("pictures stand beside their words, and a seated way shows and asks nobody 
     assert.match(words, /Put the mat down\.\s*Clear the floor\./);
     assert.equal(await page.locator(".look-for svg.pic").count(), 2);
     assert.equal(await page.locator("svg.pic:not([aria-hidden=true]):not([aria-label])").count(), 0, "every picture is labelled or beside its words");
+
+    const upright = /\bstand|\bstep/i;
+    await press(page, "Start my tries");
+    await page.getByText("How many metres is your space?").waitFor();
+    assert.doesNotMatch(await page.locator("#main").textContent(), upright);
+    await page.getByRole("button", { name: "4 m", exact: true }).click();
+    assert.deepEqual(await page.locator(".choices-tight .choice").allInnerTexts(), ["2 m", "3 m", "4 m"]);
+    for (let i = 0; i < 3; i += 1) {
+        for (let k = 0; k < 4; k += 1) {
+            await page.locator("[data-key=zone-2]").click();
+        }
+        assert.doesNotMatch(await page.locator("#main").textContent(), upright);
+        const same = page.locator("[data-move=same]");
+        if (await same.count()) {
+            assert.deepEqual(await page.locator("[data-move]").allInnerTexts(), ["Closer: 2 m from the target", "Same: 3 m from the target", "Further: 4 m from the target"]);
+            await look(v, `way between seated ${i} 320`);
+            await same.click();
+        }
+    }
+    await press(page, "My tries are in");
+    while (!(await page.getByRole("button", { name: "Send my tries", exact: true }).count())) {
+        await page.locator(".choice").first().click();
+        await press(page, "Next");
+        await page.waitForTimeout(50);
+    }
+    await press(page, "Send my tries");
+    await title(page, "Thank you");
+    await page.getByText("Next time, sit 2 m from the target.").waitFor();
+    assert.doesNotMatch(await page.locator("#main").textContent(), upright);
+    await look(v, "way thanks seated 320");
+    assert.deepEqual(v.trouble, []);
 });
 
 test("the warm-up begins when asked, calls in no order anybody could know, rests, waits, ends", async (t) => {

@@ -103,6 +103,11 @@ for (const file of closure("web/js/pupil/journey.js", new Set(early))) {
     }
 }
 
+/* Where to be is said as how far from what is aimed at, never as the change, which can be read as so
+ * much nearer or farther (our own rule). */
+const PLACED = /^(next|familynext)\.(closer|same|further|sit)$|^step\.(closer|same|further)$/;
+const TARGET = { en: / \{far\} from the target/, pl: / \{far\} od celu/, ur: /نشانے سے \{far\} دور/ };
+
 /* Languages */
 const forms = (m) => (typeof m === "string" ? [m] : Object.values(m));
 const blanks = (m) => [...new Set(forms(m).flatMap((w) => w.match(/\{\w+\}/g) || []))].sort().join(" ");
@@ -136,6 +141,9 @@ for (const file of readdirSync("web/msg").sort()) {
         const m = table[key];
         if (key === "texts") {
             continue;
+        }
+        if (PLACED.test(key) && !TARGET[name].test(m)) {
+            bad.push(`web/msg/${file}: ${key} does not say how far from the target`);
         }
         if (!(key in ENGLISH)) {
             bad.push(`web/msg/${file}: ${key} is no message of the English file`);

@@ -7,6 +7,8 @@ import { t, own } from "./msg.js";
 import { dayWords, deviceDay, pointsWords } from "./words.js";
 import { numberWords, toldWords, familyNextWords } from "./family-words.js";
 
+const SET_ON_PAPER = 6;
+
 function setTable(family) {
     if (!family.set.length) {
         return el("p", null, t("family.nothing_set"));
@@ -71,7 +73,16 @@ function setTable(family) {
               )
             : null
     );
-    return [screen, el("div", { class: "only-print" }, table(newest.slice(0, 6)))];
+    const more = newest.length - SET_ON_PAPER;
+    return [
+        screen,
+        el(
+            "div",
+            { class: "only-print" },
+            table(newest.slice(0, SET_ON_PAPER)),
+            more > 0 ? el("p", { class: "small" }, t("family.on_screen", { n: more })) : null
+        )
+    ];
 }
 
 /* Paper has one side: the newest lines, and of many lines only the last day each. */

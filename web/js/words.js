@@ -189,11 +189,14 @@ export function ownBestWords(best, unit) {
     }
 }
 
-export function nextWords(next, unit) {
+/* What to try next. A place is said as how far it is, never as the change: "2 m back" can be read two
+ * ways. `kind`: the version's, since who sits is not told to stand. */
+export function nextWords(next, unit, kind) {
     if (!next || !knows("next." + next.kind)) {
         return null;
     }
-    return t("next." + next.kind, {
+    const moves = next.kind === "closer" || next.kind === "further";
+    return t("next." + (moves && kind === "seated" ? "sit" : next.kind), {
         value: next.value === undefined || next.value === null ? "" : longValue(next.value, unit),
         far: next.distance_mm ? distance(next.distance_mm) : ""
     });

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT
  * What is known of the child's space and step while the page is open: never stored, never sent, gone
- * with the page or another child. Big steps: 60 cm until measured (common practice, no source). */
+ * with the page or another child. Big steps: 60 cm until measured (common practice, no source). Whoever
+ * does it seated is told metres and asked for metres. */
 
 import { el, fill, announce } from "../dom.js";
 import { t } from "../msg.js";
@@ -15,16 +16,16 @@ let memory = {};
 export function practice() {
     const pupil = state.session.pupil;
     if (memory.pupil !== pupil) {
-        memory = { pupil, step: STEP_MM, inSteps: false, space: 0, asked: false, hold: false };
+        memory = { pupil, step: STEP_MM, inSteps: false, seated: false, space: 0, asked: false, hold: false };
     }
     return memory;
 }
 
 /* "3 m" or "5 big steps", to half a step. */
 export function far(mm) {
-    const { inSteps, step } = practice();
+    const { inSteps, seated, step } = practice();
     const n = Math.max(0.5, Math.round((mm / step) * 2) / 2);
-    return inSteps ? t("step.steps", { number: plainNumber(n, "count"), n }) : distance(mm);
+    return inSteps && !seated ? t("step.steps", { number: plainNumber(n, "count"), n }) : distance(mm);
 }
 
 /* The distances that fit the space; the nearest one when none does. */
@@ -74,6 +75,9 @@ function measure(changed) {
 }
 
 export function stepWays(changed) {
+    if (practice().seated) {
+        return null;
+    }
     return [
         plain(t(practice().inSteps ? "step.in_metres" : "step.in_steps"), () => {
             practice().inSteps = !practice().inSteps;
@@ -85,26 +89,31 @@ export function stepWays(changed) {
 
 /* Asked once, before the first throw from a distance. */
 export function spaceQuestion(answered) {
-    const answer = (steps) => () => {
+    const { seated, step } = practice();
+    const unit = seated ? 1000 : step;
+    const question = t(seated ? "step.space_metres" : "step.space");
+    const answer = (units) => () => {
         const p = practice();
         p.asked = true;
-        p.space = steps * p.step;
+        p.space = units * unit;
         answered();
     };
-    const key = (steps, words, label) =>
+    const key = (units, words, label) =>
         el(
             "button",
-            { class: "button-second", type: "button", "aria-label": label || null, onclick: answer(steps) },
+            { class: "button-second", type: "button", "aria-label": label || null, onclick: answer(units) },
             words
         );
     return el(
         "div",
-        { class: "panel panel-sky", role: "group", "aria-label": t("step.space") },
-        el("p", { class: "lead" }, t("step.space")),
+        { class: "panel panel-sky", role: "group", "aria-label": question },
+        el("p", { class: "lead" }, question),
         el(
             "div",
             { class: "step-keys" },
-            [2, 3, 4, 5, 6, 8].map((n) => key(n, String(n), t("step.steps", { number: n, n }))),
+            [2, 3, 4, 5, 6, 8].map((n) =>
+                key(n, String(n), seated ? distance(n * unit) : t("step.steps", { number: n, n }))
+            ),
             key(0, t("step.more"))
         ),
         el("p", null, t("step.only_here"))

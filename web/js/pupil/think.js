@@ -355,7 +355,7 @@ function thanksScreen(args) {
         answer.state === "to_check"
             ? [t("thanks.to_check")]
             : [ownBestWords(best, activity.unit)];
-    const forNext = nextWords(answer.next, activity.unit);
+    const forNext = nextWords(answer.next, activity.unit, kindOf(activity, answer));
     return {
         title: t("thanks.title"),
         before: whereWords(result),

@@ -41,6 +41,7 @@ class Trying {
         this.detail = detail;
         this.activity = detail.activity;
         this.draft = draft;
+        practice().seated = kindOf(this.activity, draft) === "seated";
         this.fault = fault || null; /* what the server said about one try: {index, words} */
         this.asking = false;
         this.spacing = false; /* only the question of the space stands here */
