@@ -6,7 +6,7 @@ const struct activity starter_slide = {
     .name = "Slide to the mat",
     .summary = "Slide something soft along the floor. Try to stop it on the mat.",
     .set_up = "Clear a strip of smooth floor. Put the mat flat at one end. Put a small sheet of "
-              "paper in its middle. Mark a line with a sock. Start 2 or 3 big steps away.",
+              "paper in its middle. Mark a line with a sock. Start 2 or 3 metres away.",
     .scoring = "Slide 4 times. That is one try. Look where it stops. The middle is 5 points. The "
                "mat is 2 points. Anywhere else is 0. If it lies on a line, take the higher points.",
     .strand = STRAND_TARGET,
@@ -52,7 +52,7 @@ const struct activity starter_slide = {
     .questions = {
         {.text = "It stops before the mat every time. What will help most?",
          THREE(RIGHT("A longer, smoother swing"), OTHER("Closing my eyes"),
-               OTHER("Standing up tall"))},
+               OTHER("Looking away"))},
         {.text = "It always goes to the left. What should I look at?",
          THREE(RIGHT("Where my hand points at the end"), OTHER("The colour of the mat"),
                OTHER("How loud it is"))},
@@ -61,7 +61,7 @@ const struct activity starter_slide = {
                OTHER("Count a miss as a hit"))}},
     .question_count = 3,
     .safety = {"Clear the floor. Nobody walks across the strip.",
-               "Bare feet or shoes, no socks on a shiny floor.",
+               "No socks on a shiny floor.",
                "Slide soft things only. Keep them on the floor.",
                "Stop if anything hurts."},
     .safety_count = 4,
@@ -69,8 +69,8 @@ const struct activity starter_slide = {
             {.item = "a small mat", .swap = "a towel folded square"},
             {.item = "a sheet of paper for the middle", .swap = "a paper plate"}},
     .kit_count = 3,
-    .steps = {{.change = CHANGE_SPACE, .easier = "Move one step closer.",
-               .harder = "Move half a step back."},
+    .steps = {{.change = CHANGE_SPACE, .easier = "Move a little closer.",
+               .harder = "Move a little further back."},
               {.change = CHANGE_TASK, .easier = "Stop it anywhere on the mat.",
                .harder = "Use your other hand."},
               {.change = CHANGE_EQUIPMENT, .easier = "Use a bigger towel.",
@@ -84,8 +84,8 @@ const struct activity starter_gate = {
     .name = "Gate roll",
     .summary = "Roll a soft ball through a gate of two shoes. Ten rolls make one try.",
     .set_up = "Put two shoes on the floor. Leave a gap as wide as your arm is long. That is your "
-              "gate. Mark a line with a sock. Start 2 big steps away. Have a wall or cushion "
-              "behind the gate.",
+              "gate. Mark a line with a sock. Start 2 metres away. Have a wall or cushion behind "
+              "the gate.",
     .scoring = "Roll 10 times. That is one try. Through the gate without touching a shoe is a "
                "hit. Anything else is a miss. Put the shoes back if they move. Count your hits.",
     .strand = STRAND_STRIKING,
@@ -123,14 +123,14 @@ const struct activity starter_gate = {
     .cue_count = 4,
     .questions = {
         {.text = "Where should I look when I let go?",
-         THREE(RIGHT("At the gap"), OTHER("At my feet"), OTHER("At the ball in my hand"))},
+         THREE(RIGHT("At the gap"), OTHER("Behind me"), OTHER("At the ball in my hand"))},
         {.text = "The ball bounces. What should I change?",
          THREE(RIGHT("Let go closer to the floor"), OTHER("Throw it harder"),
-               OTHER("Jump first"))}},
+               OTHER("Look away first"))}},
     .question_count = 2,
     .safety = {"Check the space. No glass or pets near the gate.",
                "Roll a soft ball. Never throw it.",
-               "Pick the ball up before you step back.",
+               "Pick the ball up before you move back.",
                "Stop if anything hurts."},
     .safety_count = 4,
     .kit = {{.item = "a soft ball", .swap = "a ball of socks or scrunched paper"},

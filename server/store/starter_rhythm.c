@@ -4,9 +4,9 @@
 
 const struct activity starter_catch = {
     .name = "Wall catches",
-    .summary = "Throw a soft ball at a wall and catch it. How many of 12 can you catch?",
-    .set_up = "Find a wall with no windows or pictures. Mark a line with a sock. It is about 2 "
-              "big steps from the wall. Ask a grown-up if this wall is all right.",
+    .summary = "Throw a soft ball and catch it. How many of 12 can you catch?",
+    .set_up = "Clear a space. Find a wall with no windows or pictures. Mark a line with a sock, "
+              "just over 1 metre from the wall. Ask a grown-up if this wall is all right.",
     .scoring = "Throw 12 times. That is one try. Count the balls you catch before they touch the "
                "floor. A drop counts as one throw.",
     .strand = STRAND_CATCHING,
@@ -24,12 +24,12 @@ const struct activity starter_catch = {
          .how = "Use a ball of socks. You need no wall. Throw it up as high as your head. Catch "
                 "it with two hands. Throw 12 times."},
         {.kind = VERSION_SEATED, LINES2(6, 10),
-         .how = "Sit tall on a steady chair or on the floor. Throw a ball of socks up to the "
-                "height of your eyes. Catch it with two hands, or one hand and your lap. Throw 12 "
-                "times."},
+         .how = "You need no wall. Sit tall on a steady chair or on the floor. Throw a ball of "
+                "socks up to the height of your eyes. Catch it with two hands, or one hand and "
+                "your lap. Throw 12 times."},
         {.kind = VERSION_NO_KIT,
-         .how = "Scrunch a sheet of paper into a ball. Throw it up as high as your head. Catch it "
-                "with two hands. Throw 12 times."}},
+         .how = "You need no wall. Scrunch a sheet of paper into a ball. Throw it up as high as "
+                "your head. Catch it with two hands. Throw 12 times."}},
     .version_count = 4,
     .cues = {{.text = "Hands ready in front, like a bowl"},
              {.text = "Eyes follow the ball into the hands"},
@@ -41,13 +41,13 @@ const struct activity starter_catch = {
          THREE(RIGHT("So that it does not bounce out"), OTHER("To throw faster"),
                OTHER("To look good"))},
         {.text = "What should my eyes do?",
-         THREE(RIGHT("Watch the ball all the way in"), OTHER("Look at the wall the whole time"),
+         THREE(RIGHT("Watch the ball all the way in"), OTHER("Look at the door"),
                OTHER("Look at my helper"))},
-        {.text = "I catch all 12. What is a fair next step?",
-         THREE(RIGHT("Take one step back"), OTHER("Throw as hard as I can"),
+        {.text = "I catch all 12. How can I make it harder, fairly?",
+         THREE(RIGHT("Clap before each catch"), OTHER("Throw as hard as I can"),
                OTHER("Count to 20"))}},
     .question_count = 3,
-    .safety = {"Ask a grown-up which wall you may use.",
+    .safety = {"Ask a grown-up where you may throw.",
                "Use a soft ball only. Throw underarm.",
                "Check behind you and beside you. Shoes on and done up.",
                "Stop if anything hurts."},
@@ -55,8 +55,8 @@ const struct activity starter_catch = {
     .kit = {{.item = "a soft ball that fits your hand", .swap = "a ball of socks"},
             {.item = "a line", .swap = "a sock on the floor"}},
     .kit_count = 2,
-    .steps = {{.change = CHANGE_SPACE, .easier = "Step closer to the wall.",
-               .harder = "Take one step back."},
+    .steps = {{.change = CHANGE_SPACE, .easier = "Move closer to the wall.",
+               .harder = "Move further from the wall."},
               {.change = CHANGE_TASK, .easier = "Let it bounce once.",
                .harder = "Clap once before you catch."},
               {.change = CHANGE_EQUIPMENT, .easier = "Use a bigger, softer ball.",
@@ -68,11 +68,11 @@ const struct activity starter_catch = {
 
 const struct activity starter_skip = {
     .name = "Half-minute skips",
-    .summary = "Skip with a rope, or over a line, for 30 seconds. Count your skips.",
+    .summary = "Skip for 30 seconds. Count your skips.",
     .set_up = "Find a flat place with room all round. Swing the rope once to check. No rope? Lay "
               "a sock or a string as a line. Ask somebody to say go and stop, or use a timer.",
-    .scoring = "One try is 30 seconds. Count each time both feet have gone over. If you trip, "
-               "carry on counting. Rest for two minutes between tries.",
+    .scoring = "One try is 30 seconds. Count each time both feet have gone over. If you miss "
+               "one, carry on counting. Rest for two minutes between tries.",
     .strand = STRAND_SKIPPING,
     .kind = ACTIVITY_KIND_TIMED_COUNT,
     .unit = VALUE_COUNT,
@@ -87,12 +87,13 @@ const struct activity starter_skip = {
                 "with your wrists. Jump low and land softly. Skip for 30 seconds. Count your "
                 "skips."},
         {.kind = VERSION_QUIET, LINES2(20, 35),
-         .how = "Lay a string on a mat or rug. Step over it with one foot, then the other. Then "
-                "step back. Both feet over is one. Step softly for 30 seconds. Count them."},
+         .how = "You need no rope and no jumps. Lay a string on a mat or rug. Step over it with "
+                "one foot, then the other. Then step back. Both feet over is one. Step softly "
+                "for 30 seconds. Count them."},
         {.kind = VERSION_SEATED, LINES2(20, 35),
-         .how = "Sit tall on a steady chair. Lay a string in front of your feet. Tap both feet "
-                "over it and back. Or turn a short rope beside you with one wrist. One tap over, "
-                "or one turn, is one. Go for 30 seconds. Count them."},
+         .how = "Sit tall on a steady chair. Turn a short rope beside you with one wrist. Or lay "
+                "a string across a table. Tap both hands over it and back. One turn, or one tap "
+                "over, is one. Go for 30 seconds. Count them."},
         {.kind = VERSION_NO_KIT,
          .how = "Pretend that you hold a rope. Turn your wrists. Jump low and land softly each "
                 "time it comes round. Go for 30 seconds. Count your jumps."}},
@@ -105,14 +106,14 @@ const struct activity starter_skip = {
     .cue_count = 5,
     .questions = {
         {.text = "What should turn the rope?",
-         THREE(RIGHT("My wrists"), OTHER("My whole body"), OTHER("My knees"))},
+         THREE(RIGHT("My wrists"), OTHER("My whole body"), OTHER("My head"))},
         {.text = "How should I land?",
          THREE(RIGHT("Softly, with bent knees"), OTHER("With straight legs"),
                OTHER("On my heels"))}},
     .question_count = 2,
-    .safety = {"Look up and all round. The rope must touch nothing.",
+    .safety = {"Look up and all round. Nothing is near enough to hit.",
                "Shoes on and done up. Dry, flat ground.",
-               "Low jumps only. Rest between tries.",
+               "Move low and softly. Rest between tries.",
                "Stop if anything hurts, or if you feel dizzy or short of breath."},
     .safety_count = 4,
     .kit = {{.item = "a skipping rope", .swap = "a string or a sock laid as a line"},
@@ -125,6 +126,6 @@ const struct activity starter_skip = {
               {.change = CHANGE_EQUIPMENT, .easier = "Use a line and no rope.",
                .harder = "Turn the rope backwards."},
               {.change = CHANGE_PEOPLE, .easier = "A helper claps a slow beat.",
-               .harder = "Two people turn a long rope for you."}},
+               .harder = "Go in time with a helper."}},
     .step_count = 4,
 };

@@ -5,9 +5,9 @@
 
 const struct activity starter_heron = {
     .name = "Heron stand",
-    .summary = "Stand on one leg like a heron. How long can you stay still?",
-    .set_up = "Stand near a wall or a steady chair, on a flat floor. The wall is within reach. "
-              "Ask somebody to time you, or count out loud.",
+    .summary = "Balance like a heron. How long can you stay still?",
+    .set_up = "Choose a flat floor near a wall or a steady chair. You can reach it. Ask somebody "
+              "to time you, or count out loud.",
     .scoring = "Time starts when one foot leaves the floor. It stops when the foot comes down, "
                "the standing foot moves, or a hand touches something. Stop at 60 seconds.",
     .strand = STRAND_BALANCE,
@@ -27,9 +27,9 @@ const struct activity starter_heron = {
          .how = "Take your shoes off and stand on a carpet or mat. Hold your arms out like wings. "
                 "Lift one foot. Stay still without a sound. Use the same leg for all three tries."},
         {.kind = VERSION_SEATED, LINES2(10000, 25000),
-         .how = "Sit tall near the front of a steady chair. Do not lean on its back. Cross your "
-                "arms. Lift both feet a little off the floor. Keep your back tall and still. Time "
-                "stops when a foot comes down or your back touches the chair."},
+         .how = "Sit tall near the front of a steady chair. Do not lean on its back. Lift both "
+                "arms to the side, like wings. Keep them level and still. Time starts when both "
+                "are up. It stops when an arm drops or your back touches the chair."},
         {.kind = VERSION_NO_KIT,
          .how = "You need no timer. A helper counts slowly: one little heron, two little herons. "
                 "Each heron is one second. Hands on hips, eyes on one spot, lift one foot. Send "
@@ -52,9 +52,9 @@ const struct activity starter_heron = {
                OTHER("Somebody pushing me"))}},
     .question_count = 3,
     .safety = {"Stay within reach of a wall or a steady chair.",
-               "Flat, dry floor. Bare feet or shoes, no socks.",
+               "Flat, dry floor. No socks.",
                "Keep away from stairs and sharp corners.",
-               "Put your foot down when you tire. Stop if anything hurts."},
+               "Rest when you tire. Stop if anything hurts."},
     .safety_count = 4,
     .kit = {{.item = "a timer", .swap = "somebody who counts slow seconds"}},
     .kit_count = 1,
@@ -111,12 +111,12 @@ const struct activity starter_trail = {
     .questions = {
         {.text = "What should bend when I pick up a sock?",
          THREE(RIGHT("My knees"), OTHER("Only my back"), OTHER("My neck"))},
-        {.text = "How can I save time without running?",
+        {.text = "How can I save time and stay smooth?",
          THREE(RIGHT("Small, quick turns"), OTHER("Throwing the socks"),
                OTHER("Carrying two at once"))}},
     .question_count = 2,
     .safety = {"Clear the way. No toys, bags or wires on the floor.",
-               "Walk only. Bare feet or shoes, no socks on a shiny floor.",
+               "Go smoothly, never rush. No socks on a shiny floor.",
                "Keep away from stairs, doors and hot things.",
                "Stop if anything hurts."},
     .safety_count = 4,
@@ -125,7 +125,7 @@ const struct activity starter_trail = {
             {.item = "a timer", .swap = "a clock with a second hand"}},
     .kit_count = 3,
     .steps = {{.change = CHANGE_SPACE, .easier = "Move the box closer.",
-               .harder = "Move the box one step further."},
+               .harder = "Move the box a little further."},
               {.change = CHANGE_TASK, .easier = "Carry four socks.",
                .harder = "Carry each sock flat on your open hand."},
               {.change = CHANGE_EQUIPMENT, .easier = "Use bigger things on a low chair.",

@@ -1,34 +1,26 @@
 /* SPDX-License-Identifier: MIT
- * Words for somebody who sits: a sentence that asks to stand, kneel, jump or walk is left out. A
- * line about safety never comes through here. The English decides; a translation with as many
- * sentences loses the same ones. */
+ * An activity's words for one version, in the language chosen: what does not fit it is left out
+ * (fits.js). A translation with as many sentences loses the same ones. */
 
 import { own } from "../msg.js";
+import { sentences, unfit } from "./fits.js";
 
-const UPRIGHT =
-    /\bstand|\bjump|\bhop|\bland(s|ing)\b|\bkneel|\bwalk|\brun(s|ning)?\b|\bone leg|\btiptoe|\bknees? (down|soft|bend)|\bsoft knees?|\bfoot forward|\bfeet (move|apart)|\bsteps? (to|back|closer|over)\b/i;
+export { fittingCues, fittingKit, fittingQuestions } from "./fits.js";
 
-const sentences = (text) => text.match(/.+?(?:[.!?\u06d4](?=\s|$)|$)\s*/g) || [];
-
-/* `text` in the language chosen, for a version's kind. */
-export function fitting(text, kind) {
+/* `text` in the language chosen, for a version. */
+export function fitting(text, version) {
     const here = own(text);
     const parts = sentences(text),
         shown = sentences(here);
-    return kind !== "seated" || parts.length !== shown.length
-        ? here
-        : shown
-              .filter((s, i) => !UPRIGHT.test(parts[i]))
-              .join("")
-              .trim();
+    const kept = shown.filter((s, i) => !unfit(parts[i] || "", version));
+    return parts.length !== shown.length || kept.length === shown.length ? here : kept.join("").trim();
 }
 
-/* The teaching points that this version can meet. */
-export function fittingCues(activity, kind) {
-    return activity.cues.filter((c) => kind !== "seated" || !UPRIGHT.test(c.text));
+/* The version chosen; before that, and for a single one, as for anybody. */
+export function versionOf(activity, draft) {
+    return activity.versions.find((v) => draft && v.id === draft.version) || { kind: "standard", how: "" };
 }
 
 export function kindOf(activity, draft) {
-    const version = activity.versions.find((v) => draft && v.id === draft.version);
-    return version ? version.kind : "standard";
+    return versionOf(activity, draft).kind;
 }

@@ -15,7 +15,7 @@ import {
 } from "../words.js";
 import { thing } from "../kit.js";
 import { aloud, heard } from "./listen.js";
-import { fittingCues, kindOf } from "./seated.js";
+import { fittingCues, fittingKit, fittingQuestions, kindOf, versionOf } from "./seated.js";
 import { state, loadChallenge, bestFor, dayNow, familySees } from "./state.js";
 import { loadDraft, saveDraft, hasTries } from "./drafts.js";
 import { hold, held, flush, takeBack } from "./queue.js";
@@ -52,7 +52,7 @@ function thinkScreen(args) {
     return withDraft(args, (detail, draft, keep) => ({
         title: t("think.title"),
         nodes: [
-            detail.activity.questions.map((q) =>
+            fittingQuestions(detail.activity, versionOf(detail.activity, draft)).map((q) =>
                 aloud(
                     choices({
                         legend: own(q.text),
@@ -98,7 +98,7 @@ function setUpChoices(detail, draft, keep) {
         group(
             t("how.used"),
             "kit",
-            (activity.kit || []).map((k) => ({
+            fittingKit(activity, versionOf(activity, draft)).map((k) => ({
                 value: k.id,
                 text: own(k.item),
                 hint: k.swap ? t("how.or", { swap: own(k.swap) }) : null
@@ -111,7 +111,7 @@ function setUpChoices(detail, draft, keep) {
 
 function howScreen(args) {
     return withDraft(args, (detail, draft, keep) => {
-        const cues = fittingCues(detail.activity, kindOf(detail.activity, draft));
+        const cues = fittingCues(detail.activity, versionOf(detail.activity, draft));
         const faces = choices({
             legend: t("how.it_was"),
             row: true,

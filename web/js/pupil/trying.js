@@ -9,7 +9,7 @@ import { state, loadChallenge, bestFor, dayNow } from "./state.js";
 import { loadDraft, saveDraft, hasTries } from "./drafts.js";
 import { valueOf, isWhole, cannotBe, isSurprising, askWords, toLane, goes } from "./score.js";
 import { padFor } from "./pads.js";
-import { fitting, kindOf } from "./seated.js";
+import { fitting, fittingQuestions, kindOf, versionOf } from "./seated.js";
 import { far, practice, spaceQuestion, stepWays, withinSpace } from "./practice.js";
 import { neighbour, nextStep, SAME_STEP_MM } from "./nextstep.js";
 import { heard } from "./listen.js";
@@ -246,9 +246,8 @@ class Trying {
     }
 
     end() {
-        go(this.activity.questions && this.activity.questions.length ? "think" : "how", {
-            id: this.detail.id
-        });
+        const asks = fittingQuestions(this.activity, versionOf(this.activity, this.draft)).length;
+        go(asks ? "think" : "how", { id: this.detail.id });
     }
 
     askBox(attempt) {
@@ -470,7 +469,7 @@ async function tryScreen(args) {
                       "details",
                       null,
                       el("summary", null, t("learn.score")),
-                      heard(el("p", null, fitting(detail.activity.scoring, kindOf(detail.activity, draft))))
+                      heard(el("p", null, fitting(detail.activity.scoring, versionOf(detail.activity, draft))))
                   )
                 : null,
             plain(t("try.look"), () => go("learn", { id: detail.id }))

@@ -12,7 +12,7 @@ import { loadDraft, newDraft, saveDraft, hasTries } from "./drafts.js";
 import { scene, zoneBoard } from "./board.js";
 import { aloud, heard, listen, wordsOf } from "./listen.js";
 import { hold, flush, letGo } from "./queue.js";
-import { fitting, fittingCues, kindOf } from "./seated.js";
+import { fitting, fittingCues, fittingKit, versionOf } from "./seated.js";
 import { register, go, swap, next, second, plain, whereWords } from "./screens.js";
 
 function pick(detail, version) {
@@ -155,13 +155,14 @@ async function learnScreen(args) {
     if (!state.ready[detail.id] && !hasTries(draft)) {
         return readyScreen(args);
     }
-    const version = activity.versions.find((v) => v.id === draft.version);
-    const kind = kindOf(activity, draft);
-    const setUp = fitting(activity.set_up || "", kind),
-        scoring = fitting(activity.scoring || "", kind),
-        cues = fittingCues(activity, kind);
+    const version = versionOf(activity, draft);
+    const { kind } = version;
+    const kit = kind === "no_kit" ? [] : fittingKit(activity, version);
+    const setUp = fitting(activity.set_up || "", version),
+        scoring = fitting(activity.scoring || "", version),
+        cues = fittingCues(activity, version);
     const steps = (activity.steps || [])
-        .map((s) => [fitting(s.easier || "", kind), fitting(s.harder || "", kind)])
+        .map((s) => [fitting(s.easier || "", version), fitting(s.harder || "", version)])
         .filter((s) => s[0] || s[1]);
     const section = (title, ...nodes) => {
         const body = el("div", null, nodes);
@@ -178,18 +179,18 @@ async function learnScreen(args) {
             "p",
             { class: "where" },
             t("screen.number", { number: detail.number }) +
-                (version ? t("value.comma") + t("kind." + version.kind) : "")
+                (version.id ? t("value.comma") + t("kind." + kind) : "")
         ),
         nodes: [
             scene(activity, kind),
-            version && version.how ? heard(el("p", { class: "lead" }, own(version.how))) : null,
-            activity.kit && activity.kit.length && kind !== "no_kit"
+            version.how ? heard(el("p", { class: "lead" }, own(version.how))) : null,
+            kit.length
                 ? section(
                       t("learn.need"),
                       el(
                           "ul",
                           { class: "plain-list" },
-                          activity.kit.map((k) =>
+                          kit.map((k) =>
                               el(
                                   "li",
                                   null,

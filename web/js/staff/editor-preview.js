@@ -6,7 +6,7 @@ import { el, fill } from "../dom.js";
 import { t } from "../msg.js";
 import { cuePicture, kitPicture, safetyPicture, thing } from "../kit.js";
 import { zoneBoard, scene } from "../pupil/board.js";
-import { fitting, fittingCues } from "../pupil/seated.js";
+import { fitting, fittingCues, fittingKit, fittingQuestions } from "../pupil/seated.js";
 import { VERSIONS } from "./words.js";
 
 const PAUSE_MS = 250;
@@ -34,15 +34,17 @@ function part(title, ...rest) {
 
 function screen(a, version) {
     const { kind } = version;
-    const cues = fittingCues(a, kind);
+    const setUp = fitting(a.set_up, version);
+    const kit = kind === "no_kit" ? [] : fittingKit(a, version);
+    const cues = fittingCues(a, version);
     return [el("h3", null, a.name || "…"), el("p", { class: "lead" }, a.summary), picture(a, kind),
-        kind !== "no_kit" && a.kit.length ? part(t("learn.need"), el("ul", { class: "preview-list" }, a.kit.map((k) => pictured(kitPicture(k.item), k.item + (k.swap ? ". " + t("learn.or", { swap: k.swap }) : ""))))) : null,
-        a.set_up ? part(t("learn.set_out"), el("p", null, fitting(a.set_up, kind))) : null,
+        kit.length ? part(t("learn.need"), el("ul", { class: "preview-list" }, kit.map((k) => pictured(kitPicture(k.item), k.item + (k.swap ? ". " + t("learn.or", { swap: k.swap }) : ""))))) : null,
+        setUp ? part(t("learn.set_out"), el("p", null, setUp)) : null,
         version.how ? el("p", null, version.how) : null,
         cues.length ? part(t("learn.look_for"), el("ul", { class: "preview-list" }, cues.map((c) => pictured(cuePicture(c.text), c.text)))) : null,
-        a.scoring ? part(t("learn.score"), el("p", null, fitting(a.scoring, kind))) : null,
+        a.scoring ? part(t("learn.score"), el("p", null, fitting(a.scoring, version))) : null,
         a.safety.length ? el("ul", { class: "preview-list" }, a.safety.map((s) => pictured(safetyPicture(s), s))) : null,
-        a.questions.map((q) => [el("p", { class: "lead" }, q.text), el("ul", null, q.choices.filter((c) => c.text).map((c) => el("li", null, c.text)))])];
+        fittingQuestions(a, version).map((q) => [el("p", { class: "lead" }, q.text), el("ul", null, q.choices.filter((c) => c.text).map((c) => el("li", null, c.text)))])];
 }
 
 /* collect() gives the activity as it stands in the form, or throws where it cannot be read yet. */

@@ -5,7 +5,7 @@
 
 import { el } from "../dom.js";
 import { zoneBoard, scene } from "../pupil/board.js";
-import { fitting, fittingCues } from "../pupil/seated.js";
+import { fitting, fittingCues, fittingKit } from "../pupil/seated.js";
 import { thing } from "../kit.js";
 import { distance, unitName } from "../words.js";
 import { dayWords, COULD_NOT } from "./words.js";
@@ -40,8 +40,8 @@ function part(title, list) {
     return list.length ? [el("h2", null, title), el("ul", { class: "sheet-list" }, list.map((line) => el("li", null, line)))] : null;
 }
 
-function kitLines(activity, kind) {
-    return kind === "no_kit" ? [] : activity.kit.map((k) => k.item + (k.swap ? " (or " + k.swap + ")" : ""));
+function kitLines(activity, version) {
+    return version.kind === "no_kit" ? [] : fittingKit(activity, version).map((k) => k.item + (k.swap ? " (or " + k.swap + ")" : ""));
 }
 
 function picture(activity, kind) {
@@ -58,6 +58,7 @@ function howWasIt() {
 export function homeSheet(o) {
     const { challenge, activity, version } = o;
     const kind = version.kind;
+    const setUp = fitting(activity.set_up, version);
     const where = window.location.origin;
     return el("article", { class: "sheet home-sheet" },
         el("div", { class: "sheet-head" },
@@ -65,10 +66,10 @@ export function homeSheet(o) {
             el("p", { class: "sheet-number" }, "Number ", el("strong", null, String(challenge.number)))),
         el("p", { class: "sheet-row" }, o.pupil ? el("strong", null, o.pupil.display_name) : blank("Name", true), " ", o.klass ? o.klass.name : "", blank("Day I did it")),
         el("div", { class: "sheet-two" },
-            el("div", null, part("You need", kitLines(activity, kind)), el("h2", null, "Set it out"), el("p", null, fitting(activity.set_up, kind)),
-                el("h2", null, "What to do"), el("p", null, version.how), el("p", null, fitting(activity.scoring, kind))),
+            el("div", null, part("You need", kitLines(activity, version)), setUp ? [el("h2", null, "Set it out"), el("p", null, setUp)] : null,
+                el("h2", null, "What to do"), el("p", null, version.how), el("p", null, fitting(activity.scoring, version))),
             el("div", null, picture(activity, kind),
-                part("Look for", fittingCues(activity, kind).map((c) => c.text)),
+                part("Look for", fittingCues(activity, version).map((c) => c.text)),
                 part("Be safe", activity.safety.filter((line) => !ONLY_STOP.test(line)).concat(["Stop if it hurts, or if you feel dizzy or wheezy. Tell a grown-up."])))),
         el("h2", null, "My " + (activity.attempts === 1 ? "try" : activity.attempts + " tries")),
         el("p", { class: "small" }, "Write them just as they come. All of them help. Fewer is fine."),
