@@ -14,6 +14,11 @@
 #include "store/school.h"
 #include "store/starting_versions.h"
 
+struct own_best {
+    bool has;
+    int64_t value;
+};
+
 /* A child's word for how it stands. */
 static const char *state_word(enum grid_state s)
 {
@@ -21,13 +26,55 @@ static const char *state_word(enum grid_state s)
                                                      : grid_state_word[s];
 }
 
-static enum err tile(struct request *rq, struct buf *b, const struct challenge *c, int32_t fresh)
+/* The day from which this child's bests count: a fresh start begins every line anew. */
+static enum err counts_from(struct request *rq, int32_t *day)
+{
+    return fresh_start_from(rq->store, rq->who.pupil, school_year_first(clock_day(rq->now)), day);
+}
+
+/* What "My bests" says of this activity: the line of the standard version, or else of the one that
+ * was done last. Lines are of the school year, so a tile may show what an earlier challenge gave. */
+static enum err year_best(struct request *rq, const struct activity *a, int32_t from_day,
+                          struct own_best *out)
+{
+    struct hand_in_list all;
+    const struct hand_in_scope scope = {
+        .pupil = rq->who.pupil, .activity = a->id, .from_day = from_day};
+    enum err e = hand_ins_of_pupil_activity(rq->store, rq->mem, &scope, &all);
+    int64_t newest = 0;
+    *out = (struct own_best){0};
+    for (size_t i = 0; e == OK && i < a->version_count; i++) {
+        struct best_line line;
+        const struct best_line_ask ask = {.all = &all, .activity = a, .version = &a->versions[i],
+                                          .before_seq = INT64_MAX};
+        int64_t value;
+        int32_t distance;
+        e = best_line_for(rq->store, rq->mem, &ask, &line);
+        if (e != OK || !line_best(&line, &value, &distance)) {
+            continue;
+        }
+        bool standard = a->versions[i].kind == VERSION_STANDARD;
+        int64_t seq = standard ? INT64_MAX : line.hand_ins[line.n - 1]->seq;
+        if (seq > newest) {
+            newest = seq;
+            *out = (struct own_best){true, value};
+        }
+    }
+    return e;
+}
+
+static enum err tile(struct request *rq, struct buf *b, const struct challenge *c,
+                     int32_t from_day)
 {
     const struct activity *a = NULL;
     struct hand_in_list own;
+    struct own_best best = {0};
     enum err e = activity_load(rq->store, c->revision, &a);
     if (e == OK) {
         e = hand_ins_of_pupil_challenge(rq->store, rq->mem, rq->who.pupil, c->id, &own);
+    }
+    if (e == OK) {
+        e = year_best(rq, a, from_day, &best);
     }
     if (e != OK) {
         return e;
@@ -36,8 +83,6 @@ static enum err tile(struct request *rq, struct buf *b, const struct challenge *
     const struct activity_version *standard = activity_version_of(a, VERSION_STANDARD);
     as.standard.v = standard ? standard->id.v : 0;
     const struct grid_cell cell = grid_cell_of(own.v, own.n, &as);
-    const struct hand_in_list since = fresh_start_since(rq->mem, &own, fresh);
-    const struct grid_cell top = grid_cell_of(since.v, since.n, &as);
     buf_str(b, "{\"id\":");
     view_id(b, c->id.v);
     buf_printf(b, ",\"number\":%d,\"name\":", c->number);
@@ -52,8 +97,8 @@ static enum err tile(struct request *rq, struct buf *b, const struct challenge *
     buf_str(b, ",\"closes_at\":");
     view_at(b, c->closes_at);
     buf_printf(b, ",\"state\":\"%s\",\"best\":", state_word(grid_cell_state(&cell)));
-    if (top.has_best) {
-        buf_int(b, top.best);
+    if (best.has) {
+        buf_int(b, best.value);
     } else {
         buf_str(b, "null");
     }
@@ -64,10 +109,10 @@ static enum err tile(struct request *rq, struct buf *b, const struct challenge *
 enum err h_me_challenges_get(struct request *rq, struct reply *rp)
 {
     struct challenge_list list;
-    int32_t fresh = 0;
+    int32_t from_day = 0;
     enum err e = challenges_open_for_pupil(rq->mem, rq->store, rq->who.pupil, rq->now, &list);
     if (e == OK) {
-        e = fresh_start_get(rq->store, rq->who.pupil, &fresh);
+        e = counts_from(rq, &from_day);
     }
     struct buf *b = reply_json_buf(rq, rp, 200);
     buf_str(b, "{\"today\":");
@@ -75,7 +120,7 @@ enum err h_me_challenges_get(struct request *rq, struct reply *rp)
     buf_str(b, ",\"challenges\":[");
     for (size_t i = 0; e == OK && i < list.count; i++) {
         buf_str(b, i > 0 ? "," : "");
-        e = tile(rq, b, &list.rows[i], fresh);
+        e = tile(rq, b, &list.rows[i], from_day);
     }
     buf_str(b, "]}");
     return e;
@@ -95,12 +140,6 @@ static void line_bests(struct request *rq, struct buf *b, const struct best_line
         *first = false;
         view_best(b, as, steps[i].distance_mm, best_sign(steps[i].score, lower));
     }
-}
-
-/* The day from which this child's bests count: a fresh start begins every line anew. */
-static enum err counts_from(struct request *rq, int32_t *day)
-{
-    return fresh_start_from(rq->store, rq->who.pupil, school_year_first(clock_day(rq->now)), day);
 }
 
 /* Bests of this school year at each version of the challenge's revision. */

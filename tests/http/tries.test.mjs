@@ -218,6 +218,24 @@ test("the child's own pages", async (t) => {
     assert.deepEqual([tile.state, tile.best], ["handed_in", 15], "versions are not mixed");
 });
 
+test("my best is one number: of the year at the activity, on every page", async (t) => {
+    const w = await world(t);
+    const activity = await makeActivity(w.first, "timed_count", { versions: [{ kind: "standard", how: "Skip." }, { kind: "seated", how: "Sit and tap." }] });
+    const [first, second] = [await setChallenge(w.first, activity, [w.klass.id]), await setChallenge(w.first, activity, [w.klass.id])];
+    const child = await w.child(0);
+    const send = async (challenge, value, more = {}) => must(await child.post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, attempts: [{ value }], ...more }), 201);
+    const tiles = async () => must(await child.get("/api/v1/me/challenges"), 200).challenges.map((c) => [c.state, c.best]).sort();
+    const lines = async () => must(await child.get("/api/v1/me/bests"), 200).lines.map((l) => [l.version.kind, l.best.value]);
+    const seated = activity.versions.find((v) => v.kind === "seated").id;
+    await send(first, 31, { version: seated });
+    assert.deepEqual([await tiles(), await lines()], [[["handed_in", 31], ["not_yet", 31]], [["seated", 31]]], "no standard version yet: the one done last");
+    await send(first, 60);
+    await send(second, 55);
+    assert.deepEqual([await tiles(), await lines()], [[["handed_in", 60], ["handed_in", 60]], [["standard", 60], ["seated", 31]]]);
+    const stored = await send(second, 58);
+    assert.deepEqual([stored.own_best.status, stored.own_best.before], ["not_this_time", 60]);
+});
+
 test("the family's page takes tries that arrive late, and a fresh start, as they are", async (t) => {
     const w = await world(t);
     const activity = await makeActivity(w.first, "zones");
