@@ -95,6 +95,8 @@ const struct route routes[] = {
     {WRITE(PUT, V1 "/purge-plan", O), JSON(SMALL), .fn = h_purge_plan_put,
      .doc = "Confirm today's date, accept a plan that waits for the office"},
     {READ(GET, V1 "/home", STAFF), NO_BODY, .fn = h_home_get, .doc = "Digest for the first page"},
+    {READ(GET, V1 "/to-check", STAFF), NO_BODY, .fn = h_to_check_get,
+     .doc = "What waits for a look in the classes one teaches; the PE lead: in all"},
 
     /* Classes, pupils, roster, cards */
     {READ(GET, V1 "/classes", STAFF), NO_BODY, .fn = h_classes_get,

@@ -25,6 +25,7 @@ handler_fn h_staff_post, h_staff_post_parse, h_staff_post_slow;
 handler_fn h_staff_passphrase_post, h_staff_passphrase_post_parse, h_staff_passphrase_post_slow;
 handler_fn h_pending_changes_get, h_pending_changes_post, h_change_acceptance_post, h_change_delete;
 handler_fn h_school_get, h_school_put, h_audit_get, h_home_get;
+handler_fn h_to_check_get;
 handler_fn h_classes_get, h_classes_post, h_class_get, h_class_put, h_class_staff_put;
 handler_fn h_class_pupils_get, h_class_pupils_post, h_class_roster_post;
 handler_fn h_pupil_get, h_pupil_put, h_pupil_put_parse, h_pupil_put_slow, h_pupil_fresh_start_put;

@@ -10,6 +10,7 @@
 #include "second_internal.h"
 #include "store/messages.h"
 #include "store/school.h"
+#include "store/waiting.h"
 
 static enum err class_json(struct request *rq, const struct class_row *c, json_t **out)
 {
@@ -81,12 +82,24 @@ static json_t *steps_json(const struct school_steps *s)
     return o;
 }
 
+/* How long the list of /to-check is. */
+static enum err to_check(struct request *rq, int64_t *n)
+{
+    const struct waiting_ask ask = {
+        .staff = rq->who.staff,
+        .all = (rq->who.rights & ALLOW_PE_LEAD) != 0,
+        .today = clock_day(rq->now),
+    };
+    return waiting_count(rq->store, &ask, n);
+}
+
 enum err h_home_get(struct request *rq, struct reply *rp)
 {
     struct school school;
     struct school_steps steps;
     struct second_view_list owed;
     json_t *classes = NULL, *messages = NULL;
+    int64_t waiting = 0;
     enum err e = school_get(rq->store, rq->mem, &school);
     if (e == OK) {
         e = school_steps(rq->store, &steps);
@@ -100,6 +113,9 @@ enum err h_home_get(struct request *rq, struct reply *rp)
     if (e == OK) {
         e = second_views_owed(rq, &owed);
     }
+    if (e == OK) {
+        e = to_check(rq, &waiting);
+    }
     if (e != OK) {
         json_decref(classes);
         json_decref(messages);
@@ -110,6 +126,7 @@ enum err h_home_get(struct request *rq, struct reply *rp)
     json_put(&o, "steps", steps_json(&steps));
     json_put(&o, "classes", classes);
     json_put(&o, "messages", messages);
+    json_put(&o, "to_check", json_integer(waiting));
     json_put(&o, "second_views", json_integer((json_int_t)owed.n));
     return reply_json(rq, rp, 200, o);
 }

@@ -32,8 +32,8 @@ static enum err counts_from(struct request *rq, int32_t *day)
     return fresh_start_from(rq->store, rq->who.pupil, school_year_first(clock_day(rq->now)), day);
 }
 
-/* What "My bests" says of this activity: the line of the standard version, or else of the one that
- * was done last. Lines are of the school year, so a tile may show what an earlier challenge gave. */
+/* What "My bests" says of this activity: the line of the standard version, or else of the one done
+ * last. Lines are of the school year: a tile may show what an earlier challenge gave. */
 static enum err year_best(struct request *rq, const struct activity *a, int32_t from_day,
                           struct own_best *out)
 {

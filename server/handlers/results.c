@@ -113,6 +113,7 @@ enum err h_challenge_results_get(struct request *rq, struct reply *rp)
         return e;
     }
     buf_init(&s.checks, rq->mem);
+    buf_init(&s.noted, rq->mem);
     buf_init(&s.views, rq->mem);
     s.b = reply_json_buf(rq, rp, 200);
     buf_str(s.b, "{\"challenge\":");
@@ -123,6 +124,8 @@ enum err h_challenge_results_get(struct request *rq, struct reply *rp)
     e = view_classes(&s, cls);
     buf_str(s.b, "],\"to_check\":[");
     buf_bytes(s.b, s.checks.data, s.checks.len);
+    buf_str(s.b, "],\"noted\":[");
+    buf_bytes(s.b, s.noted.data, s.noted.len);
     buf_str(s.b, "],\"class_view\":[");
     buf_bytes(s.b, s.views.data, s.views.len);
     buf_printf(s.b, "],\"single_bands\":%s,\"note\":", s.school.single_bands ? "true" : "false");

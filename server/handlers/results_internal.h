@@ -20,7 +20,7 @@ void view_results_pupil(struct buf *b, const struct pupil_row *p);
 struct sheet {
     struct request *rq;
     struct buf *b;              /* the answer */
-    struct buf checks;          /* what is to look at, comma between */
+    struct buf checks, noted;   /* what waits for a look; what counts all the same; comma between */
     struct buf views;           /* classes as a whole, comma between */
     struct challenge challenge;
     const struct activity *activity;
@@ -45,5 +45,5 @@ enum grid_state sheet_state(const struct sheet *s, const struct results *r,
 struct hand_in_list sheet_own(const struct hand_in_list *all, struct pupil_id id);
 /* The class as a whole, into `views`. */
 enum err sheet_class_view(struct sheet *s, const struct sheet_class *c, struct class_id cls);
-/* A row, and its entries in `checks`. */
+/* A row, and its entries in `checks` and `noted`. */
 enum err sheet_row(struct sheet *s, const struct sheet_class *c, const struct results_row *row);

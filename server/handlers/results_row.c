@@ -52,8 +52,8 @@ static bool has_part(const struct hand_in *h)
     return false;
 }
 
-/* What waits counts for nothing until staff have looked; the other two count already, and are
- * listed until somebody has marked them. */
+/* What waits is to check and counts for nothing until staff have looked; the other two count
+ * already, and are noted until somebody has marked them. */
 static const char *why_check(const struct hand_in *h, const struct hand_in_mark_list *marks)
 {
     if (h->state == HAND_IN_TO_CHECK) {
@@ -74,10 +74,11 @@ static void note_check(struct sheet *s, const struct results_row *row, const str
     if (why == NULL) {
         return;
     }
+    struct buf *b = h->state == HAND_IN_TO_CHECK ? &s->checks : &s->noted;
     text_uuid_print(h->id.b, id);
-    buf_str(&s->checks, s->checks.len > 0 ? ",{\"pupil\":" : "{\"pupil\":");
-    view_results_pupil(&s->checks, &row->pupil);
-    buf_printf(&s->checks, ",\"hand_in\":\"%s\",\"why\":\"%s\"}", id, why);
+    buf_str(b, b->len > 0 ? ",{\"pupil\":" : "{\"pupil\":");
+    view_results_pupil(b, &row->pupil);
+    buf_printf(b, ",\"hand_in\":\"%s\",\"why\":\"%s\"}", id, why);
 }
 
 /* The row ------------------------------------------------------------------------------------- */

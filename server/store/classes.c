@@ -14,29 +14,26 @@
 #include "base/mem.h"
 #include "base/rand.h"
 #include "base/text.h"
+#include "classes_internal.h"
+#include "hand_ins_internal.h"
 #include "reading_internal.h"
 #include "store/query.h"
+#include "store/waiting.h"
 
-#define IN_CLASS_TODAY \
-    "m.from_day <= :today AND (m.to_day IS NULL OR m.to_day >= :today)" \
-    " AND (p.left_day IS NULL OR p.left_day > :today)"
 #define PUPILS_TODAY \
     "(SELECT count(*) FROM membership m JOIN pupil p ON p.id = m.pupil_id" \
     " WHERE m.class_id = c.id AND " IN_CLASS_TODAY ")"
-#define RIGHT_HOLDS(t) "(" t ".until_day IS NULL OR " t ".until_day >= :today)"
 #define MESSAGES_ON \
     "(SELECT count(*) FROM message_reader r JOIN staff s ON s.id = r.staff_id" \
     " WHERE r.class_id = c.id AND " READING_CLASS("c.id") ") >= 2"
 #define CLASS_COLUMNS \
     "c.id, c.name, c.kind = 'group', c.archived_at IS NOT NULL, " MESSAGES_ON ", " PUPILS_TODAY
 #define OPEN_NOW "ch.opens_at <= :now AND ch.closes_at > :now"
-#define LAST_MARK \
-    "(SELECT k.mark FROM hand_in_mark k WHERE k.hand_in_seq = h.seq ORDER BY k.id DESC LIMIT 1)"
 
 enum {
     CLASS_FIND, CLASS_GET, CLASS_MAKE, CLASS_RENAME, CLASS_ARCHIVE, CLASS_OWN, CLASS_ALL,
     RIGHT_GET, RIGHT_PUT, RIGHT_DROP, RIGHT_LIST, RIGHT_ANY, READER_LIST, READER_CLEAR, READER_ADD,
-    DIGEST_OPEN, DIGEST_DONE, DIGEST_CHECK, STEPS, CLASSES_STMTS
+    DIGEST_OPEN, DIGEST_DONE, STEPS, CLASSES_STMTS
 };
 
 static const struct stmt_def defs[] = {
@@ -88,15 +85,10 @@ static const struct stmt_def defs[] = {
     [DIGEST_DONE] = {"digest handed in",
         "SELECT count(*), coalesce(sum(EXISTS (SELECT 1 FROM hand_in h"
         "  WHERE h.challenge_id = ch.id AND h.pupil_id = p.id AND h.could_not IS NULL"
-        "  AND coalesce(" LAST_MARK ", 'keep') IN ('keep', 'mistake'))), 0)"
+        "  AND coalesce(" HAND_IN_LAST_MARK ", 'keep') IN ('keep', 'mistake'))), 0)"
         " FROM challenge_class cc JOIN challenge ch ON ch.id = cc.challenge_id"
         " JOIN membership m ON m.class_id = cc.class_id JOIN pupil p ON p.id = m.pupil_id"
         " WHERE cc.class_id = :class AND " OPEN_NOW " AND " IN_CLASS_TODAY},
-    [DIGEST_CHECK] = {"digest to check",
-        "SELECT count(*) FROM challenge_class cc JOIN membership m ON m.class_id = cc.class_id"
-        " JOIN pupil p ON p.id = m.pupil_id JOIN hand_in h ON h.challenge_id = cc.challenge_id"
-        " AND h.pupil_id = p.id WHERE cc.class_id = :class AND " IN_CLASS_TODAY
-        " AND coalesce(" LAST_MARK ", CASE h.surprising WHEN 1 THEN 'mistake' END) = 'mistake'"},
     [STEPS] = {"school steps",
         "SELECT EXISTS (SELECT 1 FROM pupil), EXISTS (SELECT 1 FROM card),"
         " EXISTS (SELECT 1 FROM challenge), EXISTS (SELECT 1 FROM hand_in)"
@@ -373,16 +365,7 @@ enum err class_digest(struct store *st, struct class_id id, int64_t now, struct 
         out->handed_in = col_int(&q, 1);
     }
     e = query_end(&q);
-    if (e != OK) {
-        return e;
-    }
-    query_begin(&q, st, &classes_stmts, DIGEST_CHECK);
-    query_int(&q, ":class", id.v);
-    query_int(&q, ":today", clock_day(now));
-    if (query_row(&q)) {
-        out->to_check = col_int(&q, 0);
-    }
-    return query_end(&q);
+    return e != OK ? e : waiting_in_class(st, id, clock_day(now), &out->to_check);
 }
 
 enum err school_steps(struct store *st, struct school_steps *out)

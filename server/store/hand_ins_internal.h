@@ -10,7 +10,10 @@
     "(SELECT k.mark FROM hand_in_mark k WHERE k.hand_in_seq = h.seq"                  \
     " ORDER BY k.id DESC LIMIT 1)"
 
-/* The rule of the state: the last mark holds; without one a surprising hand-in waits. */
+/* The rule of the state: the last mark holds; without one a surprising hand-in waits. HAND_IN_WAITS
+ * is HAND_IN_TO_CHECK of hand-in `h` in SQL. */
+#define HAND_IN_WAITS \
+    "coalesce(" HAND_IN_LAST_MARK ", CASE h.surprising WHEN 1 THEN 'mistake' END) = 'mistake'"
 enum hand_in_state hand_in_state_of(const char *last_mark, bool surprising);
 
 /* Reads a row in the order of COLUMNS; attempts, cues and answers stay empty. */

@@ -29,6 +29,7 @@
 #include "store/statements.h"
 #include "store/units.h"
 #include "store/upkeep.h"
+#include "store/waiting.h"
 #include "store/writer.h"
 #include "store/year.h"
 #include "store_internal.h"
@@ -66,6 +67,7 @@ const struct stmt_set *const store_sets[] = {
     &statements_stmts,
     &units_stmts,
     &upkeep_stmts,
+    &waiting_stmts,
     &writer_stmts,
     &year_stmts,
     NULL,

@@ -66,14 +66,15 @@ test("results of one challenge", async (t) => {
     await t.test("to check: a mistake until staff say so, a part try until it is marked", async () => {
         const sent = await send(2, [{ throws: [3, 1, 0] }, { throws: [1, 1, 0, 0, 3] }]);
         let r = await results();
-        assert.deepEqual(r.to_check.map((c) => [c.pupil.display_name, c.why]), [["Quill", "part"]]);
-        assert.equal(r.to_check[0].hand_in, sent.id);
+        assert.deepEqual([r.to_check, r.noted.map((c) => [c.pupil.display_name, c.why])], [[], [["Quill", "part"]]], "it counts: it waits for nobody");
+        assert.equal(r.noted[0].hand_in, sent.id);
         must(await child[2].post(`/api/v1/hand-ins/${sent.id}/mistake`), 200, 201, 204);
         r = await results();
-        assert.deepEqual(r.to_check.map((c) => c.why), ["mistake"]);
+        assert.deepEqual([r.to_check.map((c) => c.why), r.noted], [["mistake"], []]);
         assert.equal(r.rows[2].gain, null);
         must(await first.post(`/api/v1/hand-ins/${sent.id}/keep`), 200, 204);
-        assert.deepEqual((await results()).to_check, []);
+        r = await results();
+        assert.deepEqual([r.to_check, r.noted], [[], []]);
     });
 
     await t.test("no probability of luck is in the answer", async () => {

@@ -15,13 +15,18 @@ function tried(data, entry) {
     return handIn ? handIn.attempts.map((a) => shortValue(a.value, data.activity.unit)).join(", ") : "";
 }
 
+/* What counts for nothing until somebody has looked; and what counts already, but is worth a look. */
 export function toCheck(data, mayMark, redraw) {
-    if (!data.to_check.length) {
+    return [listed(data, "to_check", "To check", mayMark, redraw), listed(data, "noted", "Counts already: worth a look", mayMark, redraw)];
+}
+
+function listed(data, which, title, mayMark, redraw) {
+    if (!data[which].length) {
         return null;
     }
-    return el("section", { class: "panel panel-sun to-check", "aria-labelledby": "to-check" },
-        el("h2", { id: "to-check" }, "To check"),
-        el("ul", null, data.to_check.map((c) => el("li", null,
+    return el("section", { class: "panel to-check" + (which === "to_check" ? " panel-sun" : ""), "aria-labelledby": which },
+        el("h2", { id: which }, title),
+        el("ul", null, data[which].map((c) => el("li", null,
             el("p", null, el("a", { href: "#pupil-" + c.pupil.id }, c.pupil.display_name), " (" + tried(data, c) + ") " + TO_CHECK[c.why] + "."),
             mayMark ? checkButtons(c.hand_in, c.pupil.display_name, redraw) : null))));
 }

@@ -1,45 +1,40 @@
 /* SPDX-License-Identifier: MIT
- * What waits for a look, over all classes: surprising values, what a child set aside, tries with fewer
- * throws than asked. One key each: K keep, A ask again, S set aside with the reason shown. The keys work on
+ * What waits for a look, over all classes: surprising values and what a child says is a mistake, as many as
+ * Home says. One key each: K keep, A ask again, S set aside with the reason shown. The keys work on
  * the row that has the focus, and nowhere else (WCAG 2.1, 2.1.4). What was decided stays in its row, and
  * another key changes it: the last one holds. By class and name, never by a result. */
 
 import { get } from "../api.js";
 import { el, fill, banner, announce } from "../dom.js";
-import { start, titled, has, rightOn } from "./shell.js";
+import { start, titled } from "./shell.js";
 import { checkButtons } from "./challenge-row.js";
 import { shortValue } from "../words.js";
 import { TO_CHECK, VERSIONS, count, dayWords } from "./words.js";
 
-const REASON = { mistake: "child_says", surprising: "not_possible", confirmed: "not_possible", part: "not_as_set" };
+const REASON = { mistake: "child_says", surprising: "not_possible" };
 const DONE = { keep: "Kept.", "ask-again": "Asked again.", "set-aside": "Set aside." };
 const KEYS = { keep: "k", "ask-again": "a", "set-aside": "s" };
 
-/* {klass, found: [{entry, handIn, challenge, activity}]} */
-async function ofClass(klass) {
-    const grid = await get("/classes/" + klass.id + "/grid?all=1");
-    const waiting = grid.challenges.filter((c, i) => grid.pupils.some((p) => p.cells[i].state === "to_check"));
-    const all = await Promise.all(waiting.map((c) => get("/challenges/" + c.id + "/results?class=" + klass.id)));
-    const found = [];
-    all.forEach((data) => data.to_check.forEach((entry) => {
-        const row = data.rows.find((r) => r.pupil.id === entry.pupil.id);
-        const handIn = row && row.hand_ins.find((h) => h.id === entry.hand_in);
-        if (handIn) {
-            found.push({ entry, handIn, challenge: data.challenge, activity: data.activity });
+/* [{klass, found: [rows]}] in the order of the rows */
+function byClass(rows) {
+    return rows.reduce((all, row) => {
+        const last = all[all.length - 1];
+        if (last && last.klass.id === row.class.id) {
+            last.found.push(row);
+            return all;
         }
-    }));
-    return { klass, found };
+        return all.concat({ klass: row.class, found: [row] });
+    }, []);
 }
 
 function tries(one) {
-    const version = one.activity.versions.find((v) => v.id === one.handIn.version);
-    return [one.handIn.attempts.map((a) => shortValue(a.value, one.activity.unit)).join(", ") || "no tries", version && version.kind !== "standard" ? VERSIONS[version.kind] : "",
-        dayWords(one.handIn.done_on)].filter(Boolean).join(" · ");
+    return [one.values.map((value) => shortValue(value, one.activity.unit)).join(", ") || "no tries", one.version !== "standard" ? VERSIONS[one.version] : "",
+        dayWords(one.done_on)].filter(Boolean).join(" · ");
 }
 
 function item(one, moved) {
-    const name = one.entry.pupil.display_name;
-    const why = TO_CHECK[one.entry.why];
+    const name = one.pupil.display_name;
+    const why = TO_CHECK[one.why];
     const said = el("strong", { class: "check-said" });
     const done = (what) => {
         said.textContent = DONE[what];
@@ -48,9 +43,9 @@ function item(one, moved) {
         moved(row, 1);
     };
     const row = el("li", { class: "check-row", tabindex: "0", "aria-label": name + ", " + one.activity.name + ", " + tries(one) + ": " + why },
-        el("p", null, el("a", { href: "/staff/challenge?id=" + one.challenge.id + "#pupil-" + one.entry.pupil.id }, name), " · ", one.activity.name, " · ", tries(one), " ", said),
+        el("p", null, el("a", { href: "/staff/challenge?id=" + one.challenge + "#pupil-" + one.pupil.id }, name), " · ", one.activity.name, " · ", tries(one), " ", said),
         el("p", { class: "small quiet" }, why + "."),
-        checkButtons(one.handIn.id, name, done, { reason: REASON[one.entry.why], keys: KEYS }));
+        checkButtons(one.hand_in, name, done, { reason: REASON[one.why], keys: KEYS }));
     row.addEventListener("keydown", (event) => {
         if (event.target !== row || event.ctrlKey || event.altKey || event.metaKey) {
             return;
@@ -67,11 +62,10 @@ function item(one, moved) {
     return row;
 }
 
-start(async ({ session, body }) => {
-    const home = await get("/home");
+start(async ({ body }) => {
+    const [home, waiting] = await Promise.all([get("/home"), get("/to-check")]);
     titled("To check");
-    const mine = home.classes.filter((c) => c.to_check && (has(session, "pe_lead") || rightOn(session, c.id) === "teach"));
-    const lists = (await Promise.all(mine.map(ofClass))).filter((l) => l.found.length);
+    const lists = byClass(waiting.to_check);
     const rows = [];
     const moved = (row, by) => {
         const to = rows[rows.indexOf(row) + by];
