@@ -174,7 +174,7 @@ const struct route routes[] = {
     {READ(GET, V1 "/challenges/:challenge", T | H | R | L), NO_BODY, .scope = scope_challenge_see,
      .fn = h_challenge_get, .doc = "One challenge with its activity"},
     {WRITE(PUT, V1 "/challenges/:challenge", L | T), JSON(SMALL), .scope = scope_challenge_teach,
-     .fn = h_challenge_put, .doc = "Move the due or closing day"},
+     .fn = h_challenge_put, .doc = "For own classes: other dates, cancel, set again"},
     {READ(GET, V1 "/challenges/:challenge/starts", T | L), NO_BODY,
      .scope = scope_challenge_starts, .fn = h_challenge_starts_get,
      .doc = "Which version each child of ?class= starts with"},

@@ -11,7 +11,15 @@
 #include "base/ids.h"
 #include "store/store.h"
 
-struct challenge_class { struct class_id id; const char *name; };
+/* A class that it is set to, and how it stands there. */
+struct challenge_class {
+    struct class_id id;
+    const char *name;
+    int64_t opens_at, due_at, closes_at;
+    int64_t cancelled_at;               /* 0: it goes on */
+    const char *cancelled_by;           /* a name; NULL: it goes on */
+    int64_t sent;                       /* children of whom tries came; -1: not counted */
+};
 
 struct challenge {
     struct challenge_id id;
@@ -20,7 +28,11 @@ struct challenge {
     struct activity_id activity;
     struct unit_id unit;
     const char *unit_name;
+    /* For whom it was read: the class; the pupil, by the class that serves them best; else the
+     * widest of those of its classes that go on. */
     int64_t opens_at, due_at, closes_at;
+    bool cancelled;                     /* there, or in every class */
+    bool empty;                         /* read for a class: cancelled, and nothing came from it */
     struct challenge_class *classes;    /* by name */
     size_t class_count;
 };
@@ -30,13 +42,20 @@ struct challenge_list { struct challenge *rows; size_t count; };
 /* ERR_NOT_FOUND when there is none. All of it on ctx. */
 enum err challenge_get(void *ctx, struct store *st, struct challenge_id id,
                        struct challenge *out) MUST_USE;
+/* NULL when it is not set to the class. */
+const struct challenge_class *challenge_class_of(const struct challenge *c, struct class_id id);
 bool challenge_has_class(const struct challenge *c, struct class_id id);
+/* Read for a class or a pupil, it becomes as challenge_get() reads it. */
+void challenge_widen(struct challenge *c);
+/* Fills classes[].sent. */
+enum err challenge_count_sent(struct store *st, struct challenge *c) MUST_USE;
 
-/* Those that a pupil may send tries to at `now` (opens_at <= now <= closes_at, set to a class or
- * group the pupil is in today), by due time. */
+/* Those that a pupil may send tries to at `now` (opens_at <= now <= closes_at in a class or group
+ * the pupil is in today, and not cancelled there), by due time. */
 enum err challenges_open_for_pupil(void *ctx, struct store *st, struct pupil_id pupil, int64_t now,
                                    struct challenge_list *out) MUST_USE;
-/* All that were ever set to this pupil (in the class while it was open), by opening time. */
+/* All that were ever set to this pupil (in the class while it was open), cancelled ones too, by
+ * opening time. */
 enum err challenges_of_pupil(void *ctx, struct store *st, struct pupil_id pupil,
                              struct challenge_list *out) MUST_USE;
 /* The challenge if it is, or was while open, set to this pupil; else ERR_NOT_FOUND. */
@@ -46,7 +65,7 @@ enum err challenge_of_pupil(void *ctx, struct store *st, struct pupil_id pupil,
 struct challenge_typed { struct pupil_id pupil; int number; int64_t now; };
 enum err challenge_by_number(void *ctx, struct store *st, const struct challenge_typed *typed,
                              struct challenge *out) MUST_USE;
-/* Of a class, newest opening first: those whose closes_at >= closes_from. */
+/* Of a class, newest opening first, cancelled ones too: those whose closes_at >= closes_from. */
 enum err challenges_of_class(void *ctx, struct store *st, struct class_id cls, int64_t closes_from,
                              struct challenge_list *out) MUST_USE;
 
@@ -63,10 +82,6 @@ struct challenge_new {
  * school for 400 days. ERR_CONFLICT: the activity is archived, or no number is free. */
 enum err challenge_create(struct store *st, const struct challenge_new *n,
                           struct challenge_id *out) MUST_USE;
-/* New due and closing times. */
-enum err challenge_reschedule(struct store *st, struct challenge_id id, int64_t due_at,
-                              int64_t closes_at) MUST_USE;
-
 /* When a challenge with this due day closes unless said otherwise: the end of the term that holds
  * the due day, else 28 days after it. */
 enum err challenge_default_close(struct store *st, int32_t due_day, int64_t *out) MUST_USE;

@@ -29,6 +29,7 @@ struct grid_challenge {
     int number;
     const char *name, *unit, *kind;
     int64_t opens_at, due_at, closes_at;
+    bool cancelled;             /* is there for the tries that came; nobody is waited for */
     bool lower_is_better;
     struct version_id standard;
     size_t handed_in;           /* pupils whose tries have come in */

@@ -147,9 +147,5 @@ enum err hand_ins_of_pupil_unit(struct store *st, void *ctx, struct pupil_id p, 
 enum err hand_ins_count_since(struct store *st, struct pupil_id p, struct challenge_id c,
                               int64_t since, int64_t *out) MUST_USE;
 
-/* Is h->pupil in a class that h->challenge is set to, on a day from h->done_day to `today`? */
-enum err hand_in_may_send(struct store *st, const struct hand_in *h, int32_t today,
-                          bool *out) MUST_USE;
-
 extern const struct stmt_set hand_ins_stmts;
 extern const struct stmt_set hand_in_parts_stmts;

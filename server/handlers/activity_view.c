@@ -230,6 +230,34 @@ void view_activity_short(struct buf *b, const struct activity *a)
     buf_str(b, "}");
 }
 
+static void dates(struct buf *b, int64_t opens_at, int64_t due_at, int64_t closes_at)
+{
+    buf_str(b, ",\"opens_at\":");
+    view_at(b, opens_at);
+    buf_str(b, ",\"due_at\":");
+    view_at(b, due_at);
+    buf_str(b, ",\"closes_at\":");
+    view_at(b, closes_at);
+}
+
+static void challenge_class(struct buf *b, const struct challenge_class *k)
+{
+    open_id(b, k->id.v);
+    member_text(b, "name", k->name);
+    dates(b, k->opens_at, k->due_at, k->closes_at);
+    buf_str(b, ",\"cancelled\":");
+    if (k->cancelled_at) {
+        buf_str(b, "{\"at\":");
+        view_at(b, k->cancelled_at);
+        member_text(b, "by", k->cancelled_by);
+        buf_str(b, "}");
+    } else {
+        buf_str(b, "null");
+    }
+    member_optional(b, "sent", (struct optional_int){k->sent >= 0, k->sent});
+    buf_str(b, "}");
+}
+
 void view_challenge(struct buf *b, const struct challenge *c, const struct activity *a)
 {
     open_id(b, c->id.v);
@@ -242,17 +270,11 @@ void view_challenge(struct buf *b, const struct challenge *c, const struct activ
     buf_str(b, "},\"classes\":[");
     for (size_t i = 0; i < c->class_count; i++) {
         comma(b, i);
-        open_id(b, c->classes[i].id.v);
-        member_text(b, "name", c->classes[i].name);
-        buf_str(b, "}");
+        challenge_class(b, &c->classes[i]);
     }
-    buf_str(b, "],\"opens_at\":");
-    view_at(b, c->opens_at);
-    buf_str(b, ",\"due_at\":");
-    view_at(b, c->due_at);
-    buf_str(b, ",\"closes_at\":");
-    view_at(b, c->closes_at);
-    buf_str(b, "}");
+    buf_str(b, "]");
+    dates(b, c->opens_at, c->due_at, c->closes_at);
+    buf_printf(b, ",\"cancelled\":%s}", c->cancelled ? "true" : "false");
 }
 
 void view_unit(struct buf *b, const struct unit *u)

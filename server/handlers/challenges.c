@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * Setting challenges, and moving their dates.
+ * Setting challenges, and reading them. How one is mended: challenge_mend.c.
  *
  * A day is turned into instants in the school's time zone: it opens at the first second of a day,
  * is due and closes at the last. Without a closing day it closes with the term. The body names
@@ -7,7 +7,7 @@
  * not this person's is "not found" like one that is not there. */
 #include "handlers/activity_view.h"
 #include "handlers/handlers.h"
-#include "plan_internal.h"
+#include "challenge_internal.h"
 
 #include <string.h>
 
@@ -16,48 +16,6 @@
 #include "base/mem.h"
 #include "base/text.h"
 #include "store/classes.h"
-
-enum { SET_CLASSES = 60, YEARS_AHEAD_S = 2 * 366 * 86400 };
-
-/* When a challenge opens, is due, closes: as given, then worked out. */
-struct times {
-    bool opens, due, closes;
-    int64_t opens_at, due_at, closes_at;
-};
-
-/* "due_on" (a day) or "due_at" (an instant); `late`: the day's last second stands for it. */
-static void read_time(struct reader *r, const char *name, bool late, bool *has, int64_t *out)
-{
-    const char *on = mem_printf(r->rq->mem, "%s_on", name);
-    const char *at = mem_printf(r->rq->mem, "%s_at", name);
-    int32_t day = 0;
-    bool has_day = false;
-    reader_day(r, on, &has_day, &day);
-    reader_at(r, at, has, out);
-    if (has_day && *has) {
-        reader_blame(r, at, "twice");
-    }
-    if (has_day) {
-        *has = true;
-        *out = late ? clock_day_end(day) : clock_day_start(day);
-    }
-}
-
-static void check_times(struct reader *r, const struct times *t)
-{
-    if (r->err != OK) {
-        return;
-    }
-    if (t->opens_at >= t->due_at) {
-        reader_blame(r, reader_has(r, "due_at") ? "due_at" : "due_on", "wrong_order");
-    } else if (t->due_at > t->closes_at) {
-        reader_blame(r, reader_has(r, "closes_at") ? "closes_at" : "closes_on", "wrong_order");
-    } else if (t->closes_at > r->rq->now + YEARS_AHEAD_S) {
-        reader_blame(r, reader_has(r, "closes_at") ? "closes_at" : "closes_on", "out_of_range");
-    } else if (t->due_at < r->rq->now - YEARS_AHEAD_S) {
-        reader_blame(r, reader_has(r, "due_at") ? "due_at" : "due_on", "out_of_range");
-    }
-}
 
 static enum err complete_times(struct reader *r, struct times *t)
 {
@@ -75,16 +33,6 @@ static enum err complete_times(struct reader *r, struct times *t)
 }
 
 /* Classes ------------------------------------------------------------------------------------- */
-
-static bool already(const struct class_id *ids, size_t n, int64_t id)
-{
-    for (size_t i = 0; i < n; i++) {
-        if (ids[i].v == id) {
-            return true;
-        }
-    }
-    return false;
-}
 
 static bool may_set(struct request *rq, int64_t id)
 {
@@ -108,7 +56,7 @@ static void read_classes(struct reader *r, struct challenge_new *n)
         int64_t id = 0;
         if (!s || !text_id(s, &id)) {
             reader_blame(r, key, "not_an_id");
-        } else if (already(ids, n->class_count, id)) {
+        } else if (class_named(ids, n->class_count, id)) {
             reader_blame(r, key, "duplicate");
         } else if (!may_set(r->rq, id)) {
             reader_blame(r, key, "not_found");
@@ -148,11 +96,14 @@ static enum err choose_unit(struct reader *r, struct challenge_new *n)
     return e;
 }
 
-static enum err answer(struct request *rq, struct reply *rp, int status, struct challenge_id id)
+enum err challenge_answer(struct request *rq, struct reply *rp, int status, struct challenge_id id)
 {
     struct challenge c;
     const struct activity *a = NULL;
     enum err e = challenge_get(rq->mem, rq->store, id, &c);
+    if (e == OK) {
+        e = challenge_count_sent(rq->store, &c);
+    }
     if (e == OK) {
         e = activity_load(rq->store, c.revision, &a);
     }
@@ -175,14 +126,12 @@ static enum err read_new(struct request *rq, struct challenge_new *n)
     read_activity(&r, n);
     read_classes(&r, n);
     reader_id(&r, "unit", &n->unit.v);
-    read_time(&r, "opens", false, &t.opens, &t.opens_at);
-    read_time(&r, "due", true, &t.due, &t.due_at);
-    read_time(&r, "closes", true, &t.closes, &t.closes_at);
+    times_read(&r, &t);
     enum err e = complete_times(&r, &t);
     if (e != OK) {
         return e;
     }
-    check_times(&r, &t);
+    times_check(&r, &t);
     n->opens_at = t.opens_at;
     n->due_at = t.due_at;
     n->closes_at = t.closes_at;
@@ -197,34 +146,7 @@ enum err h_challenges_post(struct request *rq, struct reply *rp)
     if (e == OK) {
         e = challenge_create(rq->store, &n, &id);
     }
-    return e == OK ? answer(rq, rp, 201, id) : e;
-}
-
-enum err h_challenge_put(struct request *rq, struct reply *rp)
-{
-    static const char *const names[] = {"due_on", "due_at", "closes_on", "closes_at", NULL};
-    struct challenge c;
-    struct reader r = reader_body(rq);
-    enum err e = challenge_get(rq->mem, rq->store, (struct challenge_id){rq->args[0].id}, &c);
-    if (e != OK) {
-        return e;
-    }
-    struct times t = {.opens_at = c.opens_at, .due_at = c.due_at, .closes_at = c.closes_at};
-    reader_known(&r, names);
-    read_time(&r, "due", true, &t.due, &t.due_at);
-    read_time(&r, "closes", true, &t.closes, &t.closes_at);
-    if (!t.due && !t.closes && r.err == OK) {
-        reader_blame(&r, "due_on", "required");
-    }
-    if (t.due && !t.closes && t.closes_at < t.due_at) {
-        t.closes_at = t.due_at;     /* a later due day never needs a second field */
-    }
-    check_times(&r, &t);
-    if (r.err != OK) {
-        return r.err;
-    }
-    e = challenge_reschedule(rq->store, c.id, t.due_at, t.closes_at);
-    return e == OK ? answer(rq, rp, 200, c.id) : e;
+    return e == OK ? challenge_answer(rq, rp, 201, id) : e;
 }
 
 /* Reading ------------------------------------------------------------------------------------- */
@@ -236,6 +158,7 @@ struct listing {
     int64_t *seen;
     size_t count, cap;
     int64_t closes_from;
+    bool whole;                 /* not one class's: dates are those of all its classes */
 };
 
 static bool listed(struct listing *l, int64_t id)
@@ -256,11 +179,14 @@ static enum err list_class(struct listing *l, struct class_id id)
     enum err e = challenges_of_class(l->rq->mem, l->rq->store, id, l->closes_from, &all);
     for (size_t i = 0; e == OK && i < all.count; i++) {
         const struct activity *a = NULL;
-        bool hidden = l->closes_from && all.rows[i].opens_at > l->rq->now;
+        bool hidden = l->closes_from && (all.rows[i].cancelled || all.rows[i].opens_at > l->rq->now);
         if (hidden || listed(l, all.rows[i].id.v)) {
             continue;
         }
         e = activity_load(l->rq->store, all.rows[i].revision, &a);
+        if (l->whole) {
+            challenge_widen(&all.rows[i]);
+        }
         if (e == OK) {
             buf_str(l->b, l->count > 1 ? "," : "");
             view_challenge(l->b, &all.rows[i], a);
@@ -296,7 +222,7 @@ enum err h_challenges_get(struct request *rq, struct reply *rp)
     }
     bool all = state && strcmp(state, "all") == 0;
     struct listing l = {.rq = rq, .b = reply_json_buf(rq, rp, 200),
-                        .closes_from = all ? 0 : rq->now};
+                        .closes_from = all ? 0 : rq->now, .whole = cls == 0};
     buf_str(l.b, "{\"challenges\":[");
     e = cls ? list_class(&l, (struct class_id){cls}) : list_own(&l);
     buf_str(l.b, "]}");
@@ -308,6 +234,9 @@ enum err h_challenge_get(struct request *rq, struct reply *rp)
     struct challenge c;
     const struct activity *a = NULL;
     enum err e = challenge_get(rq->mem, rq->store, (struct challenge_id){rq->args[0].id}, &c);
+    if (e == OK) {
+        e = challenge_count_sent(rq->store, &c);
+    }
     if (e == OK) {
         e = activity_load(rq->store, c.revision, &a);
     }

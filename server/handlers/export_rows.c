@@ -110,7 +110,7 @@ static void pupil_rows(struct sheet *s, const struct pupil_row *p)
                 any = true;
             }
         }
-        if (!any) {
+        if (!any && !c->challenge->cancelled) {
             empty_row(s, p, c);
         }
     }

@@ -61,8 +61,18 @@ static bool day_was_told(const struct page *p, struct challenge_id c, size_t bef
     return false;
 }
 
-/* Days on which tries were done that count, each once, in order of arrival. Returns how many. */
-static size_t sent_on(const struct page *p, struct challenge_id c)
+static bool was_sent(const struct page *p, struct challenge_id c)
+{
+    for (size_t i = 0; i < p->hand_ins.n; i++) {
+        if (is_sent(&p->hand_ins.v[i], c)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Days on which tries were done that count, each once, in order of arrival. */
+static void sent_on(const struct page *p, struct challenge_id c)
 {
     size_t n = 0;
     for (size_t i = 0; i < p->hand_ins.n; i++) {
@@ -73,7 +83,6 @@ static size_t sent_on(const struct page *p, struct challenge_id c)
         buf_str(p->b, n++ > 0 ? "," : "");
         view_day(p->b, h->done_day);
     }
-    return n;
 }
 
 static enum err set(const struct page *p)
@@ -85,7 +94,9 @@ static enum err set(const struct page *p)
     for (size_t i = 0; e == OK && i < list.count; i++) {
         const struct challenge *c = &list.rows[i];
         const struct activity *a = NULL;
-        if (c->opens_at > p->rq->now || clock_day(c->due_at) < p->from_day) {
+        bool came = was_sent(p, c->id);     /* set by mistake and nothing sent: not told */
+        if (c->opens_at > p->rq->now || clock_day(c->due_at) < p->from_day ||
+            (c->cancelled && !came)) {
             continue;
         }
         e = activity_load(p->rq->store, c->revision, &a);
@@ -100,7 +111,9 @@ static enum err set(const struct page *p)
         buf_str(p->b, ",\"due_on\":");
         view_day(p->b, clock_day(c->due_at));
         buf_str(p->b, ",\"sent_on\":[");
-        buf_str(p->b, sent_on(p, c->id) > 0 ? "],\"done\":true}" : "],\"done\":false}");
+        sent_on(p, c->id);
+        buf_printf(p->b, "],\"done\":%s,\"cancelled\":%s}", came ? "true" : "false",
+                   c->cancelled ? "true" : "false");
     }
     buf_str(p->b, "]");
     return e;

@@ -24,7 +24,8 @@ static void challenge(struct buf *b, const struct grid_challenge *c, size_t of)
     view_at(b, c->due_at);
     buf_str(b, ",\"closes_at\":");
     view_at(b, c->closes_at);
-    buf_printf(b, ",\"handed_in\":%zu,\"of\":%zu}", c->handed_in, of);
+    buf_printf(b, ",\"cancelled\":%s,\"handed_in\":%zu,\"of\":%zu}",
+               c->cancelled ? "true" : "false", c->handed_in, of);
 }
 
 /* Each column's cells begin alike: made once. */
@@ -127,9 +128,13 @@ enum err h_class_board_get(struct request *rq, struct reply *rp)
     buf_str(b, "{\"class\":{\"name\":");
     json_txt(b, g.class_name);
     buf_str(b, "},\"challenges\":[");
+    size_t told = 0;
     for (size_t i = 0; i < g.challenge_count; i++) {
         const struct grid_challenge *c = &g.challenges[i];
-        buf_str(b, i > 0 ? ",{\"id\":" : "{\"id\":");
+        if (c->cancelled) {             /* hidden from children, who see the board */
+            continue;
+        }
+        buf_str(b, told++ > 0 ? ",{\"id\":" : "{\"id\":");
         view_id(b, c->id.v);
         buf_printf(b, ",\"number\":%d,\"name\":", c->number);
         json_txt(b, c->name);

@@ -203,7 +203,7 @@ enum err h_me_challenge_get(struct request *rq, struct reply *rp)
     struct hand_in_list own;
     const struct challenge_id id = {rq->args[0].id};
     enum err e = challenge_of_pupil(rq->mem, rq->store, rq->who.pupil, id, &c);
-    if (e == OK && c.opens_at > rq->now) {
+    if (e == OK && (c.cancelled || c.opens_at > rq->now)) {
         e = ERR_NOT_FOUND;
     }
     if (e == OK) {

@@ -101,6 +101,9 @@ enum err h_challenge_results_get(struct request *rq, struct reply *rp)
         e = challenge_get(rq->mem, rq->store, (struct challenge_id){rq->args[0].id}, &s.challenge);
     }
     if (e == OK) {
+        e = challenge_count_sent(rq->store, &s.challenge);
+    }
+    if (e == OK) {
         e = activity_load(rq->store, s.challenge.revision, &s.activity);
     }
     if (e == OK) {

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT
  * Challenges: what is set to whom, and when.
  *
- * Owns: tables challenge, challenge_class.
+ * Owns: tables challenge, challenge_class. How it stands for a class is read through
+ * CLASS_CHALLENGE (t), never from challenge itself.
  * Invariants: a challenge keeps the revision it was set with; its times are in order (the schema
  * holds that too); its number is free in each of its classes for good, because sheets of paper with
  * the old number lie in kitchens, and free in the school for 400 days while any is, because a child
@@ -11,55 +12,64 @@
  * so whether a child was in the class while it was open is decided here, in the school's zone. */
 #include "store/challenges.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/clock.h"
 #include "base/mem.h"
 #include "base/rand.h"
+#include "challenges_internal.h"
 #include "store/activities.h"
 #include "store/query.h"
 #include "store/school.h"
 
 enum {
     CH_GET, CH_CLASSES, CH_OPEN_PUPIL, CH_EVER_PUPIL, CH_OF_CLASS, CH_NUMBERS_CLASS,
-    CH_NUMBERS_SCHOOL, CH_MAKE, CH_ADD_CLASS, CH_RESCHEDULE, CH_STMTS
+    CH_NUMBERS_SCHOOL, CH_MAKE, CH_ADD_CLASS, CH_SENT, CH_STMTS
 };
 
 #define CH_COLUMNS \
-    "c.id, c.number, c.revision_id, r.activity_id, c.unit_id, u.name, c.opens_at, c.due_at," \
-    " c.closes_at"
+    "c.id, c.number, c.revision_id, r.activity_id, c.unit_id, u.name, t.opens_at, t.due_at," \
+    " t.closes_at, t.cancelled_at IS NOT NULL"
 #define CH_JOIN " JOIN revision r ON r.id = c.revision_id JOIN unit u ON u.id = c.unit_id"
 
 enum { NUMBER_LEAST = 10, NUMBER_SHORT = 99, NUMBER_MOST = 999, REST_DAYS = 400, CLOSE_DAYS = 28 };
 
 static const struct stmt_def defs[] = {
     [CH_GET] = {"challenge get",
-        "SELECT " CH_COLUMNS " FROM challenge c" CH_JOIN " WHERE c.id = :challenge"},
+        "SELECT c.id, c.number, c.revision_id, r.activity_id, c.unit_id, u.name, c.opens_at,"
+        " c.due_at, c.closes_at, 0 FROM challenge c" CH_JOIN " WHERE c.id = :challenge"},
     [CH_CLASSES] = {"classes of a challenge",
-        "SELECT k.id, k.name FROM challenge_class cc JOIN class k ON k.id = cc.class_id"
-        " WHERE cc.challenge_id = :challenge ORDER BY k.name_key, k.id"},
-    [CH_OPEN_PUPIL] = {"challenges open for a pupil",
-        "SELECT " CH_COLUMNS " FROM membership m"
-        " JOIN challenge_class cc ON cc.class_id = m.class_id"
-        " JOIN challenge c ON c.id = cc.challenge_id" CH_JOIN
+        "SELECT k.id, k.name, t.opens_at, t.due_at, t.closes_at, t.cancelled_at, s.name"
+        " FROM " CLASS_CHALLENGE " t JOIN class k ON k.id = t.class_id"
+        " LEFT JOIN staff s ON s.id = t.cancelled_by"
+        " WHERE t.challenge_id = :challenge ORDER BY k.name_key, k.id"},
+    [CH_OPEN_PUPIL] = {"challenges open for a pupil",        /* max(): the row that has it */
+        "SELECT " CH_COLUMNS ", max(t.due_at) FROM membership m"
+        " JOIN " CLASS_CHALLENGE " t ON t.class_id = m.class_id"
+        " JOIN challenge c ON c.id = t.challenge_id" CH_JOIN
         " WHERE m.pupil_id = :pupil AND m.from_day <= :today"
         " AND (m.to_day IS NULL OR m.to_day >= :today)"
-        " AND c.opens_at <= :now AND c.closes_at >= :now"
-        " GROUP BY c.id ORDER BY c.due_at, c.number"},
+        " AND t.opens_at <= :now AND t.closes_at >= :now AND t.cancelled_at IS NULL"
+        " GROUP BY c.id ORDER BY t.due_at, c.number"},
     [CH_EVER_PUPIL] = {"challenges of a pupil",
         "SELECT " CH_COLUMNS ", m.from_day, m.to_day FROM membership m"
-        " JOIN challenge_class cc ON cc.class_id = m.class_id"
-        " JOIN challenge c ON c.id = cc.challenge_id" CH_JOIN
-        " WHERE m.pupil_id = :pupil ORDER BY c.opens_at, c.number, c.id"},
+        " JOIN " CLASS_CHALLENGE " t ON t.class_id = m.class_id"
+        " JOIN challenge c ON c.id = t.challenge_id" CH_JOIN
+        " WHERE m.pupil_id = :pupil"},
     [CH_OF_CLASS] = {"challenges of a class",
-        "SELECT " CH_COLUMNS " FROM challenge_class cc JOIN challenge c ON c.id = cc.challenge_id"
-        CH_JOIN " WHERE cc.class_id = :class AND c.closes_at >= :from"
-        " ORDER BY c.opens_at DESC, c.number"},
+        "SELECT " CH_COLUMNS ", t.cancelled_at IS NOT NULL AND NOT t.came"
+        " FROM " CLASS_CHALLENGE " t JOIN challenge c ON c.id = t.challenge_id"
+        CH_JOIN " WHERE t.class_id = :class AND t.closes_at >= :from"
+        " ORDER BY t.opens_at DESC, c.number"},
     [CH_NUMBERS_CLASS] = {"numbers of a class",
         "SELECT c.number FROM challenge_class cc JOIN challenge c ON c.id = cc.challenge_id"
-        " WHERE cc.class_id = :class"},
+        " WHERE cc.class_id = :class"
+        " UNION ALL SELECT number FROM number_past WHERE class_id = :class"},
     [CH_NUMBERS_SCHOOL] = {"numbers of the school",
-        "SELECT number FROM challenge WHERE closes_at >= :since"
+        "SELECT number FROM challenge WHERE closes_at >= :since OR id IN"
+        " (SELECT challenge_id FROM challenge_change WHERE closes_at >= :since)"
+        " UNION ALL SELECT number FROM number_past WHERE closes_at >= :since"
         " /*scan: only when a challenge is set*/"},
     [CH_MAKE] = {"challenge make",
         "INSERT INTO challenge (id, revision_id, unit_id, number, opens_at, due_at, closes_at,"
@@ -67,8 +77,10 @@ static const struct stmt_def defs[] = {
         " :closes, :now, :staff)"},
     [CH_ADD_CLASS] = {"challenge class add",
         "INSERT INTO challenge_class (class_id, challenge_id) VALUES (:class, :challenge)"},
-    [CH_RESCHEDULE] = {"challenge reschedule",
-        "UPDATE challenge SET due_at = :due, closes_at = :closes WHERE id = :challenge"},
+    [CH_SENT] = {"children who sent to a challenge",
+        "SELECT m.class_id, count(DISTINCT h.pupil_id) FROM hand_in h"
+        " JOIN membership m ON m.pupil_id = h.pupil_id WHERE h.challenge_id = :challenge"
+        " GROUP BY m.class_id"},
 };
 const struct stmt_set challenges_stmts = {"challenges", defs, CH_STMTS};
 
@@ -84,6 +96,7 @@ static void challenge_read(struct query *q, void *ctx, struct challenge *out)
         .opens_at = col_int(q, 6),
         .due_at = col_int(q, 7),
         .closes_at = col_int(q, 8),
+        .cancelled = col_int(q, 9) != 0,
     };
 }
 
@@ -95,10 +108,37 @@ static enum err read_classes(void *ctx, struct store *st, struct challenge *c)
     query_int(&q, ":challenge", c->id.v);
     while (query_row(&q)) {
         mem_grow(ctx, c->classes, c->class_count, &cap);
-        c->classes[c->class_count++] =
-            (struct challenge_class){.id = {col_int(&q, 0)}, .name = col_text(&q, 1, ctx)};
+        c->classes[c->class_count++] = (struct challenge_class){
+            .id = {col_int(&q, 0)},
+            .name = col_text(&q, 1, ctx),
+            .opens_at = col_int(&q, 2),
+            .due_at = col_int(&q, 3),
+            .closes_at = col_int(&q, 4),
+            .cancelled_at = col_null(&q, 5) ? 0 : col_int(&q, 5),
+            .cancelled_by = col_text(&q, 6, ctx),
+            .sent = -1,
+        };
     }
     return query_end(&q);
+}
+
+void challenge_widen(struct challenge *c)
+{
+    bool all = true, any = false;
+    for (size_t i = 0; i < c->class_count; i++) {
+        all = all && c->classes[i].cancelled_at != 0;
+    }
+    for (size_t i = 0; i < c->class_count; i++) {
+        const struct challenge_class *k = &c->classes[i];
+        if (k->cancelled_at && !all) {
+            continue;
+        }
+        c->opens_at = any && c->opens_at < k->opens_at ? c->opens_at : k->opens_at;
+        c->due_at = any && c->due_at > k->due_at ? c->due_at : k->due_at;
+        c->closes_at = any && c->closes_at > k->closes_at ? c->closes_at : k->closes_at;
+        any = true;
+    }
+    c->cancelled = all && any;
 }
 
 static enum err read_list(void *ctx, struct query *q, struct challenge_list *out)
@@ -108,7 +148,9 @@ static enum err read_list(void *ctx, struct query *q, struct challenge_list *out
     *out = (struct challenge_list){0};
     while (query_row(q)) {
         mem_grow(ctx, out->rows, out->count, &cap);
-        challenge_read(q, ctx, &out->rows[out->count++]);
+        challenge_read(q, ctx, &out->rows[out->count]);
+        out->rows[out->count].empty = out->rows[out->count].cancelled && col_int(q, 10) != 0;
+        out->count++;
     }
     enum err e = query_end(q);
     for (size_t i = 0; e == OK && i < out->count; i++) {
@@ -130,17 +172,50 @@ enum err challenge_get(void *ctx, struct store *st, struct challenge_id id, stru
     if (e == OK && !found) {
         return ERR_NOT_FOUND;
     }
-    return e == OK ? read_classes(ctx, st, out) : e;
+    if (e == OK) {
+        e = read_classes(ctx, st, out);
+    }
+    if (e == OK) {
+        challenge_widen(out);
+    }
+    return e;
+}
+
+static struct challenge_class *class_in(const struct challenge *c, int64_t id)
+{
+    for (size_t i = 0; i < c->class_count; i++) {
+        if (c->classes[i].id.v == id) {
+            return &c->classes[i];
+        }
+    }
+    return NULL;
+}
+
+const struct challenge_class *challenge_class_of(const struct challenge *c, struct class_id id)
+{
+    return class_in(c, id.v);
 }
 
 bool challenge_has_class(const struct challenge *c, struct class_id id)
 {
+    return class_in(c, id.v) != NULL;
+}
+
+enum err challenge_count_sent(struct store *st, struct challenge *c)
+{
+    struct query q;
     for (size_t i = 0; i < c->class_count; i++) {
-        if (c->classes[i].id.v == id.v) {
-            return true;
+        c->classes[i].sent = 0;
+    }
+    query_begin(&q, st, &challenges_stmts, CH_SENT);
+    query_int(&q, ":challenge", c->id.v);
+    while (query_row(&q)) {
+        struct challenge_class *k = class_in(c, col_int(&q, 0));
+        if (k) {
+            k->sent = col_int(&q, 1);
         }
     }
-    return false;
+    return query_end(&q);
 }
 
 enum err challenges_open_for_pupil(void *ctx, struct store *st, struct pupil_id pupil, int64_t now,
@@ -154,6 +229,31 @@ enum err challenges_open_for_pupil(void *ctx, struct store *st, struct pupil_id 
     return read_list(ctx, &q, out);
 }
 
+/* Set through a class and through a group: the one that serves the child best stands. */
+static bool serves_better(const struct challenge *a, const struct challenge *b)
+{
+    return a->cancelled != b->cancelled ? b->cancelled : a->due_at > b->due_at;
+}
+
+static struct challenge *row_of(struct challenge_list *list, struct challenge_id id)
+{
+    for (size_t i = 0; i < list->count; i++) {
+        if (list->rows[i].id.v == id.v) {
+            return &list->rows[i];
+        }
+    }
+    return NULL;
+}
+
+static int by_opening(const void *a, const void *b)
+{
+    const struct challenge *x = a, *y = b;
+    if (x->opens_at != y->opens_at) {
+        return x->opens_at < y->opens_at ? -1 : 1;
+    }
+    return x->number != y->number ? x->number - y->number : x->id.v < y->id.v ? -1 : 1;
+}
+
 enum err challenges_of_pupil(void *ctx, struct store *st, struct pupil_id pupil,
                              struct challenge_list *out)
 {
@@ -165,15 +265,20 @@ enum err challenges_of_pupil(void *ctx, struct store *st, struct pupil_id pupil,
     while (query_row(&q)) {
         struct challenge c;
         challenge_read(&q, ctx, &c);
-        bool was_in = col_int(&q, 9) <= clock_day(c.closes_at) &&
-                      (col_null(&q, 10) || col_int(&q, 10) >= clock_day(c.opens_at));
-        bool again = out->count && out->rows[out->count - 1].id.v == c.id.v;
-        if (was_in && !again) {
+        bool was_in = col_int(&q, 10) <= clock_day(c.closes_at) &&
+                      (col_null(&q, 11) || col_int(&q, 11) >= clock_day(c.opens_at));
+        struct challenge *before = was_in ? row_of(out, c.id) : NULL;
+        if (before && serves_better(&c, before)) {
+            *before = c;
+        } else if (was_in && !before) {
             mem_grow(ctx, out->rows, out->count, &cap);
             out->rows[out->count++] = c;
         }
     }
     enum err e = query_end(&q);
+    if (out->count) {
+        qsort(out->rows, out->count, sizeof *out->rows, by_opening);
+    }
     for (size_t i = 0; e == OK && i < out->count; i++) {
         e = read_classes(ctx, st, &out->rows[i]);
     }
@@ -196,7 +301,7 @@ enum err challenge_of_pupil(void *ctx, struct store *st, struct pupil_id pupil,
 
 static bool is_open(const struct challenge *c, int64_t now)
 {
-    return c->opens_at <= now && now <= c->closes_at;
+    return !c->cancelled && c->opens_at <= now && now <= c->closes_at;
 }
 
 enum err challenge_by_number(void *ctx, struct store *st, const struct challenge_typed *typed,
@@ -328,17 +433,6 @@ enum err challenge_create(struct store *st, const struct challenge_new *n, struc
         e = ERR_CONFLICT;
     }
     return e == OK ? insert(st, n, a->revision, out) : e;
-}
-
-enum err challenge_reschedule(struct store *st, struct challenge_id id, int64_t due_at,
-                              int64_t closes_at)
-{
-    struct query q;
-    query_begin(&q, st, &challenges_stmts, CH_RESCHEDULE);
-    query_int(&q, ":challenge", id.v);
-    query_int(&q, ":due", due_at);
-    query_int(&q, ":closes", closes_at);
-    return query_run_one(&q);
 }
 
 enum err challenge_default_close(struct store *st, int32_t due_day, int64_t *out)

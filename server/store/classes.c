@@ -14,6 +14,7 @@
 #include "base/mem.h"
 #include "base/rand.h"
 #include "base/text.h"
+#include "challenges_internal.h"
 #include "classes_internal.h"
 #include "hand_ins_internal.h"
 #include "reading_internal.h"
@@ -28,7 +29,7 @@
     " WHERE r.class_id = c.id AND " READING_CLASS("c.id") ") >= 2"
 #define CLASS_COLUMNS \
     "c.id, c.name, c.kind = 'group', c.archived_at IS NOT NULL, " MESSAGES_ON ", " PUPILS_TODAY
-#define OPEN_NOW "ch.opens_at <= :now AND ch.closes_at > :now"
+#define OPEN_NOW "ch.cancelled_at IS NULL AND ch.opens_at <= :now AND ch.closes_at > :now"
 
 enum {
     CLASS_FIND, CLASS_GET, CLASS_MAKE, CLASS_RENAME, CLASS_ARCHIVE, CLASS_OWN, CLASS_ALL,
@@ -80,15 +81,14 @@ static const struct stmt_def defs[] = {
         "INSERT INTO message_reader (class_id, staff_id) SELECT :class, s.id FROM staff s"
         " WHERE s.id = :staff AND " READING_CLASS(":class")},
     [DIGEST_OPEN] = {"digest open",
-        "SELECT count(*) FROM challenge_class cc JOIN challenge ch ON ch.id = cc.challenge_id"
-        " WHERE cc.class_id = :class AND " OPEN_NOW},
+        "SELECT count(*) FROM " CLASS_CHALLENGE " ch WHERE ch.class_id = :class AND " OPEN_NOW},
     [DIGEST_DONE] = {"digest handed in",
         "SELECT count(*), coalesce(sum(EXISTS (SELECT 1 FROM hand_in h"
-        "  WHERE h.challenge_id = ch.id AND h.pupil_id = p.id AND h.could_not IS NULL"
+        "  WHERE h.challenge_id = ch.challenge_id AND h.pupil_id = p.id AND h.could_not IS NULL"
         "  AND coalesce(" HAND_IN_LAST_MARK ", 'keep') IN ('keep', 'mistake'))), 0)"
-        " FROM challenge_class cc JOIN challenge ch ON ch.id = cc.challenge_id"
-        " JOIN membership m ON m.class_id = cc.class_id JOIN pupil p ON p.id = m.pupil_id"
-        " WHERE cc.class_id = :class AND " OPEN_NOW " AND " IN_CLASS_TODAY},
+        " FROM " CLASS_CHALLENGE " ch"
+        " JOIN membership m ON m.class_id = ch.class_id JOIN pupil p ON p.id = m.pupil_id"
+        " WHERE ch.class_id = :class AND " OPEN_NOW " AND " IN_CLASS_TODAY},
     [STEPS] = {"school steps",
         "SELECT EXISTS (SELECT 1 FROM pupil), EXISTS (SELECT 1 FROM card),"
         " EXISTS (SELECT 1 FROM challenge), EXISTS (SELECT 1 FROM hand_in)"

@@ -9,6 +9,7 @@
 
 #include "base/clock.h"
 #include "base/mem.h"
+#include "challenges_internal.h"
 #include "hand_ins_internal.h"
 #include "store/query.h"
 #include "store/school.h"
@@ -22,8 +23,8 @@ const char *const grid_state_word[GRID_STATES] = {
 };
 
 #define IN_SPAN                                              \
-    " c.opens_at < :opens_before"                            \
-    " AND (c.due_at >= :due_from OR c.closes_at >= :open_from)"
+    " t.opens_at < :opens_before"                            \
+    " AND (t.due_at >= :due_from OR t.closes_at >= :open_from)"
 
 /* The last column of CELLS: a hand-in's state in the two lowest bits, then three yes-or-nos. A
  * class has a thousand cells and more; one column is read quicker than four. */
@@ -34,12 +35,13 @@ enum { CLASS, CHALLENGES, PUPILS, CELLS };
 static const struct stmt_def defs[] = {
     [CLASS] = {"grid class", "SELECT name FROM class WHERE id = :class"},
     [CHALLENGES] = {"grid challenges",
-        "SELECT c.id, c.number, r.name, r.unit, r.kind, c.opens_at, c.due_at, c.closes_at,"
-        " r.lower_is_better, v.id FROM challenge_class cc"
-        " JOIN challenge c ON c.id = cc.challenge_id"
+        "SELECT c.id, c.number, r.name, r.unit, r.kind, t.opens_at, t.due_at, t.closes_at,"
+        " r.lower_is_better, v.id, t.cancelled_at FROM " CLASS_CHALLENGE " t"
+        " JOIN challenge c ON c.id = t.challenge_id"
         " JOIN revision r ON r.id = c.revision_id"
         " LEFT JOIN version v ON v.revision_id = r.id AND v.kind = 'standard'"
-        " WHERE cc.class_id = :class AND" IN_SPAN " ORDER BY c.due_at, c.number, c.id"},
+        " WHERE t.class_id = :class AND" IN_SPAN " AND (t.cancelled_at IS NULL OR t.came)"
+        " ORDER BY t.due_at, c.number, c.id"},
     [PUPILS] = {"grid pupils",
         "SELECT p.id, p.display_name FROM membership m JOIN pupil p ON p.id = m.pupil_id"
         " WHERE m.class_id = :class AND m.from_day <= :today"
@@ -51,9 +53,8 @@ static const struct stmt_def defs[] = {
         " WHEN 'set_aside' THEN 2 WHEN 'ask_again' THEN 2 END, h.surprising)"
         " | (h.after_date << 2) | ((h.channel = 'paper') << 3)"
         " | ((h.could_not IS NOT NULL) << 4)"
-        " FROM challenge_class cc CROSS JOIN challenge c ON c.id = cc.challenge_id"
-        " CROSS JOIN hand_in h ON h.challenge_id = cc.challenge_id"
-        " WHERE cc.class_id = :class AND" IN_SPAN
+        " FROM " CLASS_CHALLENGE " t CROSS JOIN hand_in h ON h.challenge_id = t.challenge_id"
+        " WHERE t.class_id = :class AND" IN_SPAN
         " AND h.pupil_id IN (SELECT m.pupil_id FROM membership m WHERE m.class_id = :class"
         " AND m.from_day <= :today AND (m.to_day IS NULL OR m.to_day >= :today))"},
 };
@@ -206,6 +207,7 @@ static enum err load_challenges(struct store *st, void *ctx, const struct grid_a
             .closes_at = col_int(&q, 7),
             .lower_is_better = col_int(&q, 8) != 0,
             .standard = {col_int(&q, 9)},
+            .cancelled = !col_null(&q, 10),
         };
     }
     return query_end(&q);

@@ -38,7 +38,7 @@ const char *const hand_in_channel_words[] = {"web", "quick", "paper", "staff", N
 enum {
     PUT, PUT_ATTEMPT, PUT_CUE, PUT_ANSWER, KNOWN, BY_ID, BY_SEQ, OF_PUPIL_CHALLENGE, OF_PUPIL,
     OF_PUPIL_ACTIVITY, OF_CLASS_CHALLENGE, OF_CLASS_UNIT, OF_PUPIL_UNIT,
-    COUNT_SINCE, MAY_SEND, OF_CLASS_ACTIVITY
+    COUNT_SINCE, OF_CLASS_ACTIVITY
 };
 
 static const struct stmt_def defs[] = {
@@ -89,11 +89,6 @@ static const struct stmt_def defs[] = {
     [COUNT_SINCE] = {"hand-ins since",
         "SELECT count(*) FROM hand_in WHERE pupil_id = :pupil AND challenge_id = :challenge"
         " AND received_at >= :since"},
-    [MAY_SEND] = {"hand-in may send",
-        "SELECT 1 FROM challenge_class cc CROSS JOIN membership m"
-        " ON m.class_id = cc.class_id AND m.pupil_id = :pupil"
-        " WHERE cc.challenge_id = :challenge AND m.from_day <= :today"
-        " AND (m.to_day IS NULL OR m.to_day >= :done_day) LIMIT 1"},
     [OF_CLASS_ACTIVITY] = {"hand-ins of class and activity",
         COLUMNS "FROM hand_in h CROSS JOIN challenge c ON c.id = h.challenge_id"
         " CROSS JOIN revision r ON r.id = c.revision_id"
@@ -391,17 +386,5 @@ enum err hand_ins_count_since(struct store *st, struct pupil_id p, struct challe
     while (query_row(&q)) {
         *out = col_int(&q, 0);
     }
-    return query_end(&q);
-}
-
-enum err hand_in_may_send(struct store *st, const struct hand_in *h, int32_t today, bool *out)
-{
-    struct query q;
-    query_begin(&q, st, &hand_ins_stmts, MAY_SEND);
-    query_int(&q, ":pupil", h->pupil.v);
-    query_int(&q, ":challenge", h->challenge.v);
-    query_int(&q, ":done_day", h->done_day);
-    query_int(&q, ":today", today);
-    *out = query_row(&q);
     return query_end(&q);
 }

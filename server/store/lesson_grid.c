@@ -48,7 +48,7 @@ static enum err from_challenges(struct load *l, const struct unit_class *of)
     struct challenge_list all;
     enum err e = challenges_of_class(l->ctx, l->st, of->cls, 0, &all);
     for (size_t i = e == OK ? all.count : 0; e == OK && i > 0; i--) {    /* newest first there */
-        if (all.rows[i - 1].unit.v == of->unit.v) {
+        if (all.rows[i - 1].unit.v == of->unit.v && !all.rows[i - 1].empty) {
             e = add_activity(l, all.rows[i - 1].revision);
         }
     }

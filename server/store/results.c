@@ -47,7 +47,7 @@ static enum err load_challenges(struct store *st, void *ctx, const struct result
     }
     out->challenges = mem_array(ctx, struct challenge, all.count);
     for (size_t i = all.count; i > 0; i--) {        /* the list is newest first */
-        if (all.rows[i - 1].unit.v == ask->of.unit.v) {
+        if (all.rows[i - 1].unit.v == ask->of.unit.v && !all.rows[i - 1].empty) {
             out->challenges[out->challenge_count++] = all.rows[i - 1];
         }
     }

@@ -5,6 +5,7 @@
 #include "store/assessments.h"
 #include "store/audit.h"
 #include "store/cards.h"
+#include "store/challenge_changes.h"
 #include "store/challenges.h"
 #include "store/changes.h"
 #include "store/classes.h"
@@ -41,6 +42,7 @@ const struct stmt_set *const store_sets[] = {
     &assessments_stmts,
     &audit_stmts,
     &cards_stmts,
+    &challenge_changes_stmts,
     &challenges_stmts,
     &changes_stmts,
     &changes_view_stmts,

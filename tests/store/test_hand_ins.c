@@ -9,6 +9,7 @@
 #include "store/bests.h"
 #include "store/grid.h"
 #include "store/hand_in_marks.h"
+#include "store/challenge_changes.h"
 #include "store/hand_ins.h"
 #include "t.h"
 
@@ -365,17 +366,18 @@ static void class_lists_hold_the_class_of_today(void **state)
 static void may_send_by_membership(void **state)
 {
     struct fixture *f = *state;
-    bool yes = false;
-    struct hand_in h = make(1, CEDAR, 102, 9000);   /* 102 is set to the old class alone */
-    assert_int_equal(hand_in_may_send(f->st, &h, TODAY, &yes), OK);
-    assert_false(yes);
-    h.done_day = 20500;                             /* the last day in it */
-    assert_int_equal(hand_in_may_send(f->st, &h, TODAY, &yes), OK);
-    assert_true(yes);
-    h.challenge.v = 101;
-    h.done_day = TODAY;
-    assert_int_equal(hand_in_may_send(f->st, &h, TODAY, &yes), OK);
-    assert_true(yes);
+    struct challenge_spans spans;
+    struct challenge_spans_ask ask = {.pupil = {CEDAR}, .challenge = {102}, .today = TODAY,
+                                      .done_day = TODAY};   /* 102 is set to the old class alone */
+    assert_int_equal(challenge_spans(f->mem, f->st, &ask, &spans), OK);
+    assert_false(spans.mine);
+    ask.done_day = 20500;                           /* the last day in it */
+    assert_int_equal(challenge_spans(f->mem, f->st, &ask, &spans), OK);
+    assert_true(spans.mine);
+    ask.challenge.v = 101;
+    ask.done_day = TODAY;
+    assert_int_equal(challenge_spans(f->mem, f->st, &ask, &spans), OK);
+    assert_true(spans.mine);
     int64_t n = 0;
     struct hand_in sent = make(2, ANOUK, 101, 9);
     put_ok(f, &sent);

@@ -1,0 +1,43 @@
+-- What a class's teacher changed about a challenge after it was set: its dates for that class, or that it
+-- was cancelled there. Conventions are those of 0001.
+
+CREATE TABLE challenge_change (                     -- no row: as it was set
+    class_id INTEGER NOT NULL,
+    challenge_id INTEGER NOT NULL,
+    opens_at INTEGER NOT NULL,
+    due_at INTEGER NOT NULL,
+    closes_at INTEGER NOT NULL,
+    cancelled_at INTEGER,                           -- NULL: it goes on
+    cancelled_by INTEGER REFERENCES staff(id),
+    PRIMARY KEY (class_id, challenge_id),
+    FOREIGN KEY (class_id, challenge_id) REFERENCES challenge_class(class_id, challenge_id) ON DELETE CASCADE,
+    CHECK (opens_at < due_at AND due_at <= closes_at),
+    CHECK ((cancelled_at IS NULL) = (cancelled_by IS NULL))
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE challenge_was (                        -- how it stood before a change: what was done until then is
+    class_id INTEGER NOT NULL,                      -- judged by it; goes when nothing done then can come any more
+    challenge_id INTEGER NOT NULL,
+    until_at INTEGER NOT NULL,                      -- when it was changed
+    opens_at INTEGER NOT NULL,
+    due_at INTEGER NOT NULL,
+    closes_at INTEGER NOT NULL,
+    PRIMARY KEY (class_id, challenge_id, until_at),
+    FOREIGN KEY (class_id, challenge_id) REFERENCES challenge_class(class_id, challenge_id) ON DELETE CASCADE
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE number_past (                          -- of a challenge that is gone: its sheets may lie about
+    class_id INTEGER NOT NULL REFERENCES class(id) ON DELETE CASCADE,
+    number INTEGER NOT NULL CHECK (number BETWEEN 10 AND 999),
+    closes_at INTEGER NOT NULL,
+    PRIMARY KEY (class_id, number)
+) STRICT, WITHOUT ROWID;
+
+CREATE TRIGGER challenge_class_number BEFORE DELETE ON challenge_class
+    WHEN EXISTS (SELECT 1 FROM class WHERE id = old.class_id) BEGIN
+    INSERT INTO number_past (class_id, number, closes_at)
+        SELECT old.class_id, c.number, coalesce(x.closes_at, c.closes_at) FROM challenge c
+        LEFT JOIN challenge_change x ON x.class_id = old.class_id AND x.challenge_id = c.id
+        WHERE c.id = old.challenge_id
+        ON CONFLICT DO UPDATE SET closes_at = max(closes_at, excluded.closes_at);
+END;
