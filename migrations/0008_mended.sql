@@ -14,6 +14,7 @@ CREATE TABLE challenge_change (                     -- no row: as it was set
     CHECK (opens_at < due_at AND due_at <= closes_at),
     CHECK ((cancelled_at IS NULL) = (cancelled_by IS NULL))
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX challenge_change_challenge ON challenge_change(challenge_id);
 
 CREATE TABLE challenge_was (                        -- how it stood before a change: what was done until then is
     class_id INTEGER NOT NULL,                      -- judged by it; goes when nothing done then can come any more
@@ -26,6 +27,8 @@ CREATE TABLE challenge_was (                        -- how it stood before a cha
     FOREIGN KEY (class_id, challenge_id) REFERENCES challenge_class(class_id, challenge_id) ON DELETE CASCADE
 ) STRICT, WITHOUT ROWID;
 
+CREATE INDEX challenge_was_until ON challenge_was(until_at);
+
 CREATE TABLE number_past (                          -- of a challenge that is gone: its sheets may lie about
     class_id INTEGER NOT NULL REFERENCES class(id) ON DELETE CASCADE,
     number INTEGER NOT NULL CHECK (number BETWEEN 10 AND 999),
@@ -33,11 +36,10 @@ CREATE TABLE number_past (                          -- of a challenge that is go
     PRIMARY KEY (class_id, number)
 ) STRICT, WITHOUT ROWID;
 
-CREATE TRIGGER challenge_class_number BEFORE DELETE ON challenge_class
-    WHEN EXISTS (SELECT 1 FROM class WHERE id = old.class_id) BEGIN
+CREATE TRIGGER challenge_number_past BEFORE DELETE ON challenge BEGIN
     INSERT INTO number_past (class_id, number, closes_at)
-        SELECT old.class_id, c.number, coalesce(x.closes_at, c.closes_at) FROM challenge c
-        LEFT JOIN challenge_change x ON x.class_id = old.class_id AND x.challenge_id = c.id
-        WHERE c.id = old.challenge_id
+        SELECT cc.class_id, old.number, coalesce(x.closes_at, old.closes_at) FROM challenge_class cc
+        LEFT JOIN challenge_change x ON x.class_id = cc.class_id AND x.challenge_id = cc.challenge_id
+        WHERE cc.challenge_id = old.id
         ON CONFLICT DO UPDATE SET closes_at = max(closes_at, excluded.closes_at);
 END;

@@ -18,6 +18,7 @@ enum {
     PURGE_LEAVER_DAYS = 60,         /* since the last day: the whole child */
     PURGE_HAND_IN_DAYS = 400,       /* since it arrived */
     PURGE_STARTING_DAYS = 35,       /* since the challenge closed: as long as tries may come late */
+    PURGE_CANCELLED_DAYS = 35,      /* since a challenge without tries was cancelled: the same */
     PURGE_COPY_DAYS = 35,           /* copies made before a migration */
     PURGE_AHEAD_DAYS = 14,          /* a plan lists what is due by then; it goes no sooner */
 };
@@ -28,7 +29,7 @@ enum {
  * nothing. */
 
 struct purge_done {
-    int64_t sessions, cards, messages, leavers, hand_ins, decisions;
+    int64_t sessions, cards, messages, leavers, hand_ins, decisions, challenges;
     int64_t copies;                 /* files; purge_copies fills it */
 };
 

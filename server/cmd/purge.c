@@ -126,6 +126,7 @@ static void print_done(const struct purge_done *d)
         {"leavers", d->leavers},
         {"hand-ins", d->hand_ins},
         {"assessments, points seen, taking part", d->decisions},
+        {"cancelled challenges", d->challenges},
         {"copies", d->copies},
     };
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {

@@ -15,6 +15,7 @@
 #include "base/clock.h"
 #include "base/mem.h"
 #include "base/text.h"
+#include "store/challenge_changes.h"
 #include "store/classes.h"
 
 static enum err complete_times(struct reader *r, struct times *t)
@@ -173,13 +174,22 @@ static bool listed(struct listing *l, int64_t id)
     return false;
 }
 
+/* Cancelled for the class so long ago that nothing can come for it any more. */
+static bool is_gone(const struct listing *l, struct class_id id, const struct challenge *c)
+{
+    const struct challenge_class *k = challenge_class_of(c, id);
+    int32_t last = clock_day(k->cancelled_at) + CHANGE_LATE_DAYS;
+    return clock_day(l->rq->now) > last;
+}
+
 static enum err list_class(struct listing *l, struct class_id id)
 {
     struct challenge_list all;
     enum err e = challenges_of_class(l->rq->mem, l->rq->store, id, l->closes_from, &all);
     for (size_t i = 0; e == OK && i < all.count; i++) {
         const struct activity *a = NULL;
-        bool hidden = l->closes_from && (all.rows[i].cancelled || all.rows[i].opens_at > l->rq->now);
+        bool hidden = l->closes_from ? all.rows[i].cancelled || all.rows[i].opens_at > l->rq->now
+                                     : all.rows[i].empty && is_gone(l, id, &all.rows[i]);
         if (hidden || listed(l, all.rows[i].id.v)) {
             continue;
         }

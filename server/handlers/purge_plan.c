@@ -28,6 +28,7 @@ static json_t *counts_json(const struct request *rq, const struct purge_done *d)
     json_put(&o, "leavers", json_integer(d->leavers));
     json_put(&o, "hand_ins", json_integer(d->hand_ins));
     json_put(&o, "decisions", json_integer(d->decisions));
+    json_put(&o, "challenges", json_integer(d->challenges));
     return o;
 }
 

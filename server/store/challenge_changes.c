@@ -14,7 +14,7 @@
 #include "challenges_internal.h"
 #include "store/query.h"
 
-enum { STANDS, KEEP, CHANGE, SPANS };
+enum { STANDS, FORGET, KEEP, CHANGE, SPANS };
 
 #define IN_CLASS \
     " JOIN membership m ON m.class_id = t.class_id AND m.pupil_id = :pupil" \
@@ -29,6 +29,7 @@ static const struct stmt_def defs[] = {
         " AND g.right = 'pe_lead') OR EXISTS (SELECT 1 FROM class_right cr"
         " WHERE cr.class_id = t.class_id AND cr.staff_id = :staff AND cr.right = 'teach'"
         " AND (cr.until_day IS NULL OR cr.until_day >= :today)))"},
+    [FORGET] = {"challenge was, long ago", "DELETE FROM challenge_was WHERE until_at < :before"},
     [KEEP] = {"challenge was",
         "INSERT INTO challenge_was (class_id, challenge_id, until_at, opens_at, due_at, closes_at)"
         " VALUES (:class, :challenge, :now, :opens, :due, :closes)"
@@ -98,6 +99,11 @@ enum err challenge_change(struct store *st, const struct challenge_change *n)
     struct stands was;
     struct query q;
     enum err e = load(st, n, &was);
+    if (e == OK) {
+        query_begin(&q, st, &challenge_changes_stmts, FORGET);
+        query_int(&q, ":before", clock_day_start(clock_day(n->now) - CHANGE_LATE_DAYS));
+        e = query_run(&q);
+    }
     if (e == OK && takes_away(&was, n)) {
         begin(&q, st, KEEP, n);
         bind_dates(&q, &was.dates);

@@ -49,7 +49,16 @@
 #define OLD_FRESH_START "fresh_start.from_day < :before"
 #define OLD_REPORT "report.on_day < :before"
 #define OLD_STARTING \
-    "starting_version.challenge_id IN (SELECT id FROM challenge WHERE closes_at < :before)"
+    "starting_version.challenge_id IN (SELECT c.id FROM challenge c WHERE c.closes_at < :before" \
+    " AND NOT EXISTS (SELECT 1 FROM challenge_change x WHERE x.challenge_id = c.id" \
+    " AND x.closes_at >= :before))"
+/* Set by mistake: cancelled in each of its classes, and nothing came. */
+#define OLD_CANCELLED \
+    "challenge.id IN (SELECT challenge_id FROM challenge_change WHERE cancelled_at < :before)" \
+    " AND NOT EXISTS (SELECT 1 FROM hand_in h WHERE h.challenge_id = challenge.id)" \
+    " AND NOT EXISTS (SELECT 1 FROM challenge_class cc LEFT JOIN challenge_change x" \
+    " ON x.class_id = cc.class_id AND x.challenge_id = cc.challenge_id" \
+    " WHERE cc.challenge_id = challenge.id AND coalesce(x.cancelled_at >= :before, 1))"
 
 /* Listed by a plan of :ripe or before that waits for nobody. */
 #define RIPE(kind, a, b) \
@@ -79,7 +88,7 @@
 enum { GO, COUNT, LIST, FORGET };
 enum {
     CARDS, MESSAGES, LEAVERS, HAND_INS, ASSESSMENTS, SEEN, ANSWERS, TAKING_PART, OLD_TICKS,
-    SECOND_VIEWS, FRESH_STARTS, REPORTS, STARTING, KINDS
+    SECOND_VIEWS, FRESH_STARTS, REPORTS, STARTING, CANCELLED, KINDS
 };
 enum { SESSIONS = 4 * KINDS, SESSIONS_DUE, ALL_CARDS, LEAVER_LIST };
 
@@ -105,6 +114,7 @@ static const struct stmt_def defs[] = {
          BUT_LEAVERS("report")),
     KIND(STARTING, "starting_version", "starting_version", "starting_version.pupil_id",
          "starting_version.challenge_id", OLD_STARTING, BUT_LEAVERS("starting_version")),
+    KIND(CANCELLED, "challenge", "challenge", "challenge.id", "0", OLD_CANCELLED, ALL_OF_THEM),
     [SESSIONS] = {"purge sessions",
         "DELETE FROM session WHERE started_at < :before /*scan: once a night*/"},
     [SESSIONS_DUE] = {"due sessions",
@@ -142,6 +152,7 @@ static void steps_of(int32_t today, struct purge_done *out, struct step steps[KI
         [FRESH_STARTS] = {this_year, &out->decisions, true},
         [REPORTS] = {this_year, &out->decisions, true},
         [STARTING] = {clock_day_start(today - PURGE_STARTING_DAYS), &out->decisions, true},
+        [CANCELLED] = {clock_day_start(today - PURGE_CANCELLED_DAYS), &out->challenges, false},
     };
     memcpy(steps, all, sizeof all);
 }

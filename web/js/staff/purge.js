@@ -13,6 +13,7 @@ const KEPT = [
     ["leavers", "Children who have left, with all that is held about them", "60 days after they left"],
     ["hand_ins", "Tries that were sent in", "400 days after they came in"],
     ["decisions", "Assessments, points seen, answers in lessons, taking part, replaced ticks", "end of the school year after their own"],
+    ["challenges", "Cancelled challenges that nobody sent tries to", "35 days after they were cancelled"],
     ["messages", "Children's messages", "30 days after they are in the school's own record"],
     ["cards", "Cards cancelled or run out", "60 days after that"],
     ["sessions", "Sign-ins", "a day after they began"]
