@@ -20,6 +20,9 @@ unsigned rights_on_class(struct request *rq, int64_t class_id);
 unsigned rights_on_pupil(struct request *rq, int64_t pupil_id);
 unsigned rights_on_challenge(struct request *rq, int64_t challenge_id);
 unsigned rights_anywhere(struct request *rq);
+/* An activity made by `maker` (0: the command line): are its boundaries and its archive this person's?
+ * Made it and still teaches, or leads PE. */
+bool activity_is_own(struct request *rq, struct staff_id maker);
 /* Carer: one of this session's cards is live and this child's, and the family view is not off. */
 bool carer_sees_child(struct request *rq, int64_t pupil_id);
 
@@ -56,6 +59,8 @@ bool scope_unit_pupil_teach(struct request *rq); /* args[1] the pupil: teach */
 bool scope_unit_pupil_report(struct request *rq); /* args[1] the pupil: teach */
 /* teach on some class, or an allowed school-wide right */
 bool scope_teach_anywhere(struct request *rq);
+/* args[0] the activity: made by this person, who teaches somewhere; or the PE lead */
+bool scope_activity_own(struct request *rq);
 bool scope_message(struct request *rq); /* args[0] the message: teach on its pupil */
 /* args[0] is the second view: asked of this person, who still may see the pupil's results */
 bool scope_second_view_mine(struct request *rq);

@@ -129,6 +129,8 @@ struct activity_line {
     const struct activity *activity;    /* borrowed from the cache */
     bool archived;
     int64_t used;                       /* challenges that were set with it */
+    struct staff_id maker;              /* 0: the command line */
+    const char *made_by;                /* a name; NULL with that */
 };
 enum err activity_list(void *ctx, struct store *st, struct activity_line **out,
                        size_t *count) MUST_USE;

@@ -12,6 +12,7 @@
 #include "base/clock.h"
 #include "base/log.h"
 #include "http/route.h"
+#include "store/activity_maker.h"
 #include "store/rights.h"
 #include "store/second_views.h"
 #include "store/sessions.h"
@@ -288,6 +289,21 @@ bool scope_unit_pupil_report(struct request *rq)
 bool scope_teach_anywhere(struct request *rq)
 {
     return anywhere(rq, TEACH);
+}
+
+bool activity_is_own(struct request *rq, struct staff_id maker)
+{
+    unsigned held_anywhere = rights_anywhere(rq);
+    return (held_anywhere & ALLOW_PE_LEAD) ||
+           ((held_anywhere & ALLOW_TEACH) && maker.v && maker.v == rq->who.staff.v);
+}
+
+bool scope_activity_own(struct request *rq)
+{
+    struct activity_maker m;
+    return scope_teach_anywhere(rq) &&
+           activity_maker(rq->mem, rq->store, (struct activity_id){rq->args[0].id}, &m) == OK &&
+           activity_is_own(rq, m.id);
 }
 
 bool scope_message(struct request *rq)

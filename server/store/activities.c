@@ -64,8 +64,9 @@ static const struct stmt_def defs[] = {
     [ACT_LIST] = {"activity list",
         "SELECT a.archived_at IS NOT NULL, r.id,"
         " (SELECT count(*) FROM revision o JOIN challenge c ON c.revision_id = o.id"
-        "  WHERE o.activity_id = a.id)"
-        " FROM activity a JOIN revision r ON r.activity_id = a.id AND r.number ="
+        "  WHERE o.activity_id = a.id), f.created_by, s.name"
+        " FROM activity a JOIN revision f ON f.activity_id = a.id AND f.number = 1"
+        " LEFT JOIN staff s ON s.id = f.created_by JOIN revision r ON r.activity_id = a.id AND r.number ="
         " (SELECT max(n.number) FROM revision n WHERE n.activity_id = a.id)"
         " ORDER BY a.archived_at IS NOT NULL, r.name COLLATE NOCASE, a.id"
         " /*scan: every activity of the school is listed*/"},
@@ -366,7 +367,9 @@ enum err activity_list(void *ctx, struct store *st, struct activity_line **out, 
     while (query_row(&q)) {
         mem_grow(mem, rows, n, &cap);
         rows[n].line = (struct activity_line){.archived = col_int(&q, 0) != 0,
-                                              .used = col_int(&q, 2)};
+                                              .used = col_int(&q, 2),
+                                              .maker = {col_int(&q, 3)},
+                                              .made_by = col_text(&q, 4, ctx)};
         rows[n++].revision.v = col_int(&q, 1);
     }
     enum err e = query_end(&q);

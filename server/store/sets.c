@@ -2,6 +2,7 @@
  * Every set of statements in the program. store.c prepares them all, tests/store/test_plans.c asks
  * each for its plan; tests/lint/sets.sh holds this list to the files beside it. */
 #include "store/activities.h"
+#include "store/activity_maker.h"
 #include "store/assessments.h"
 #include "store/audit.h"
 #include "store/cards.h"
@@ -38,6 +39,7 @@
 const struct stmt_set *const store_sets[] = {
     &tx_stmts,
     &activities_stmts,
+    &activity_maker_stmts,
     &activity_save_stmts,
     &assessments_stmts,
     &audit_stmts,
