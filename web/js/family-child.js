@@ -29,7 +29,8 @@ function setTable(family) {
                       ? t("family.done")
                       : s.due_on >= deviceDay()
                         ? t("family.not_yet")
-                        : t("family.not_sent")
+                        : t("family.not_sent"),
+                s.cancelled ? el("span", { class: "hint" }, t("family.cancelled")) : null
             )
         );
     const head = el(

@@ -4,7 +4,7 @@
 import { get, del } from "../api.js";
 import { el, fill } from "../dom.js";
 import { start, titled, has, action } from "./shell.js";
-import { KINDS, STRANDS, VERSIONS, count } from "./words.js";
+import { KINDS, STRANDS, VERSIONS, count, notYours } from "./words.js";
 
 function card(a, mayMake, redraw) {
     return el("article", { class: "panel", "aria-labelledby": "a" + a.id },
@@ -14,7 +14,8 @@ function card(a, mayMake, redraw) {
             " · set " + count(a.used, "time", "times")),
         mayMake ? el("div", { class: "buttons" }, el("a", { class: "button", href: "/staff/set?activity=" + a.id }, "Set it"),
             el("a", { class: "button-second", href: "/staff/activity?copy=" + a.id }, "Make a copy"),
-            action("Archive", async () => { await del("/activities/" + a.id); await redraw(); }, { class: "button-plain" })) : null);
+            a.own ? action("Archive", async () => { await del("/activities/" + a.id); await redraw(); }, { class: "button-plain" }) : null) : null,
+        mayMake && !a.own ? el("p", { class: "small quiet" }, notYours(a)) : null);
 }
 
 start(async ({ session, body }) => {

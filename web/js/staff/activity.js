@@ -6,7 +6,7 @@ import { get, post, put } from "../api.js";
 import { el, fill, choices } from "../dom.js";
 import { field } from "../field.js";
 import { start, titled, form, has, notice } from "./shell.js";
-import { KINDS, STRANDS, VERSIONS, InputError, count } from "./words.js";
+import { KINDS, STRANDS, VERSIONS, InputError, count, notYours } from "./words.js";
 import { readValue, plainNumber } from "../words.js";
 import { rows } from "./rows.js";
 import { preview } from "./editor-preview.js";
@@ -211,7 +211,8 @@ start(async ({ session, params, body }) => {
     };
     const node = editor(start_from, school.band_words, save);
     fill(body, id && mayMake ? el("div", { class: "buttons" }, el("a", { class: "button", href: "/staff/set?activity=" + id }, "Set it"), el("a", { class: "button-second", href: "/staff/activity?copy=" + id }, "Make a copy"),
-        el("a", { class: "button-second", href: "/staff/lines?activity=" + id }, "Band lines")) : null, el("div", { class: "with-preview" }, node, preview(node, node.collect)));
+        el("a", { class: "button-second", href: "/staff/lines?activity=" + id }, "Band lines")) : null,
+        id && mayMake && !found.own ? el("p", { class: "small quiet" }, notYours(found), " Its words, pictures, kit and safety lines are the school’s: you may change them here.") : null, el("div", { class: "with-preview" }, node, preview(node, node.collect)));
     if (!mayMake) {
         node.querySelectorAll("input, select, textarea, button").forEach((x) => { x.disabled = true; });
     }

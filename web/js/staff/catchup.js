@@ -12,11 +12,11 @@ import { deviceDay } from "../words.js";
 start(async ({ session, params, body }) => {
     const classId = params.get("class") || "";
     const grid = await get("/classes/" + encodeURIComponent(classId) + "/grid?all=1");
-    const at = Math.max(0, grid.challenges.findIndex((c) => c.id === params.get("id")));
+    const at = params.get("id") ? grid.challenges.findIndex((c) => c.id === params.get("id") && !c.cancelled) : 0;
     const challenge = grid.challenges[at];
     titled(grid.class.name, "Catch up" + (challenge ? " · " + challenge.name : ""));
     if (!challenge) {
-        fill(body, el("p", null, "Nothing is set for this class yet."));
+        fill(body, el("p", null, "That is not set for this class now."));
         return;
     }
     const away = grid.pupils.filter((p) => p.cells[at].state === "not_yet" || p.cells[at].state === "could_not");

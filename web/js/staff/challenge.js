@@ -5,18 +5,25 @@
 import { get } from "../api.js";
 import { el, fill } from "../dom.js";
 import { start, titled, rightOn, has, notice } from "./shell.js";
-import { dayWords } from "./words.js";
 import { shortValue } from "../words.js";
 import { entryForm } from "./entry.js";
 import { row } from "./challenge-row.js";
 import { toCheck, classView } from "./challenge-class.js";
+import { cancelledWords, classDates } from "./mend.js";
 
-function facts(data, mayStart) {
+/* What has to be known first: that the children do not see it any more. */
+function cancelledBanner(c, classId) {
+    const gone = c.classes.filter((k) => k.cancelled && (!classId || k.id === classId));
+    return gone.length ? el("div", { class: "banner" }, gone.map((k) => el("p", null, el("strong", null, k.name + ": "), cancelledWords(k)))) : null;
+}
+
+/* mend: {mayMend(classId), redraw()}; none: dates are only told. */
+function facts(data, mayStart, mend) {
     const c = data.challenge;
     const standard = data.activity.versions.find((v) => v.kind === "standard");
     return el("dl", { class: "facts facts-tight" },
-        el("dt", null, "Classes"), el("dd", null, c.classes.map((k) => k.name).join(", "), mayStart ? [" · ", el("a", { class: "no-print", href: "/staff/starts?id=" + c.id }, "another first version for some")] : null),
-        el("dt", null, "Dates"), el("dd", null, "opens " + dayWords(c.opens_at) + " · due " + dayWords(c.due_at) + " · closes " + dayWords(c.closes_at)),
+        el("dt", null, "Classes and dates"), el("dd", null, classDates({ challenge: c, name: data.activity.name, mayMend: () => false, redraw: null, ...mend }),
+            mayStart && !c.cancelled ? [el("a", { class: "no-print", href: "/staff/starts?id=" + c.id }, "Another first version for some")] : null),
         el("dt", null, "Unit"), el("dd", null, c.unit.name),
         el("dt", null, "Scoring"), el("dd", null, data.activity.scoring),
         standard && standard.band_lines.length ? [el("dt", null, "Band lines (standard)"),
@@ -37,7 +44,7 @@ async function helperPage(id, body, session) {
     titled(data.activity.name, "Challenge " + data.challenge.number + " · enter a hand-in");
     const mine = data.challenge.classes.find((c) => rightOn(session, c.id));
     const { pupils } = await get("/classes/" + mine.id + "/pupils");
-    fill(body, facts(data), el("section", { class: "panel" }, el("h2", null, "Enter for a child"),
+    fill(body, cancelledBanner(data.challenge, mine.id), facts(data), el("section", { class: "panel" }, el("h2", null, "Enter for a child"),
         pileLink(data.challenge, mine.id), el("p", { class: "link" }, el("a", { href: "/staff/hall?id=" + data.challenge.id + "&class=" + mine.id }, "In the hall")), el("p", null, printLink(data.challenge, mine.id)),
         entryForm({ challenge: data.challenge, activity: data.activity, pupils: pupils.filter((p) => !p.left),
             done: (name) => notice("Stored for " + name + ".") })));
@@ -58,7 +65,8 @@ start(async ({ session, params, body }) => {
         const data = await get("/challenges/" + id + "/results" + (classId ? "?class=" + encodeURIComponent(classId) : ""));
         titled(data.activity.name, "Challenge " + data.challenge.number);
         const from = data.single_bands ? "this challenge alone" : "all tries of the unit at this activity";
-        fill(body, facts(data, mayMark), toCheck(data, mayMark, redraw), data.class_view.map((v) => classView(v, data.activity.unit)),
+        const mend = { redraw, mayMend: (k) => lead || rightOn(session, k) === "teach" };
+        fill(body, cancelledBanner(data.challenge, classId), facts(data, mayMark, mend), toCheck(data, mayMark, redraw), data.class_view.map((v) => classView(v, data.activity.unit)),
             data.rows.length ? el("p", { class: "small quiet fold-note no-print" }, "“Why” opens a child’s tries as lanes, what changed, and the reasons.") : null,
             data.rows.length ? el("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": "Results" },
                 el("table", { class: "table results" },

@@ -13,7 +13,10 @@ const AGAIN_MS = 5000;
 
 function stateCell(cell, challenge) {
     const best = cell.best === null || cell.best === undefined ? null : el("span", { class: "cell-best" }, shortValue(cell.best, challenge.unit));
-    return el("td", null, el("span", { class: "cell" }, el("span", { class: "state state-" + cell.state }, STATES[cell.state]), best));
+    /* nobody is waited for in a cancelled one */
+    const state = challenge.cancelled && cell.state === "not_yet" ? el("span", { class: "quiet" }, "–", el("span", { class: "only-read" }, " cancelled, nothing sent"))
+        : el("span", { class: "state state-" + cell.state }, STATES[cell.state]);
+    return el("td", null, el("span", { class: "cell" }, state, best));
 }
 
 function countWords(challenge) {
@@ -23,8 +26,8 @@ function countWords(challenge) {
 function headCell(challenge, results, klass) {
     const name = results ? el("a", { href: "/staff/challenge?id=" + challenge.id }, challenge.name) : challenge.name;
     return el("th", { scope: "col" }, el("span", { class: "quiet" }, "No. " + challenge.number), el("br"), name, el("br"),
-        el("span", { class: "small quiet" }, "due " + dayWords(challenge.due_at)), el("br"),
-        el("span", { class: "small grid-count" }, countWords(challenge)), klass ? el("span", { class: "small no-print" }, " · ", el("a", { href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets"),
+        challenge.cancelled ? el("strong", { class: "small" }, "cancelled") : el("span", { class: "small quiet" }, "due " + dayWords(challenge.due_at)), el("br"),
+        el("span", { class: "small grid-count" }, countWords(challenge)), klass && !challenge.cancelled ? el("span", { class: "small no-print" }, " · ", el("a", { href: "/staff/sheets?id=" + challenge.id + "&class=" + klass }, "Sheets"),
             challenge.handed_in < challenge.of ? [" · ", el("a", { href: "/staff/catchup?id=" + challenge.id + "&class=" + klass }, "Catch up")] : null) : null);
 }
 
@@ -41,7 +44,7 @@ function table(grid, results, sheets) {
 /* The same children and challenges: only what differs is drawn anew, so that a large grid answers the hand
  * while it changes. False when the whole has to be drawn. */
 function redrawCells(box, before, grid) {
-    const names = (g) => JSON.stringify([g.pupils.map((p) => [p.id, p.display_name]), g.challenges.map((c) => [c.id, c.name, c.due_at])]);
+    const names = (g) => JSON.stringify([g.pupils.map((p) => [p.id, p.display_name]), g.challenges.map((c) => [c.id, c.name, c.due_at, c.cancelled])]);
     if (!box || names(before) !== names(grid)) {
         return false;
     }

@@ -242,7 +242,7 @@ function beforeHour(context) {
 async function choose(session, body, standing, only) {
     const { challenges } = await get("/challenges?state=open");
     const classes = session.classes.filter((c) => (c.right === "teach" || c.right === "help") && (!only || c.id === only));
-    const list = challenges.flatMap((h) => h.classes.filter((c) => classes.some((mine) => mine.id === c.id)).map((c) => ({ h, c })));
+    const list = challenges.flatMap((h) => h.classes.filter((c) => !c.cancelled && classes.some((mine) => mine.id === c.id)).map((c) => ({ h, c })));
     titled("In the hall");
     fill(body, el("p", null, "Choose the class and the challenge that you take into the hall."), standing.node,
         list.length ? el("ul", { class: "plain" }, list.map(({ h, c }) => el("li", { class: "link" }, el("a", { href: "/staff/hall?id=" + h.id + "&class=" + c.id }, c.name + ": " + h.activity.name))))

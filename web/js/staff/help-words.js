@@ -13,7 +13,7 @@ export const HELP = {
     cards: "Cards with picture, QR code and letters, one a child, shown once. Print them now; afterwards they can only be replaced. Treat a card as you would a house key.",
     catchup: "The children of a class who have not sent yet, for a catch-up at lunch or in a lesson. Tick who comes, print the list or make a group of them. Not having sent lowers nothing, so ask kindly.",
     changes: "What waits for a second person, because somebody would come to read children's messages by it. Accept what you know to be right, decline what you do not. Who reads them now, and since when, stands below.",
-    challenge: "One challenge: every child's tries as lanes, what changed, and what they point to. Enter tries for a child here, or a pile of sheets with the keyboard. What waits for a look stands on top.",
+    challenge: "One challenge: every child's tries as lanes, what changed, and what they point to. Enter tries for a child here, or a pile of sheets with the keyboard. Beside each class you teach, change its dates or cancel it there.",
     check: "What waits for your look over all your classes. K keeps, S sets aside, A asks the child again. Until you have looked, a surprising try or a mistake counts for nothing.",
     class: "Who has done it: a row a child, a column a challenge, each state by its shape and word. It looks again every few seconds. It is no attendance record, and not sending lowers nothing.",
     counts: "Returns and swimming statements by year group, for the PE lead. The exact numbers stay inside the school. “For publishing” hides what is too small to be told.",

@@ -6,7 +6,7 @@
 import { get, put } from "../api.js";
 import { el, fill, freshId, announce, choices } from "../dom.js";
 import { start, titled, has, action, notice } from "./shell.js";
-import { SURE, VERSIONS, InputError, dayWords, sentenceFor } from "./words.js";
+import { SURE, VERSIONS, InputError, dayWords, notYours, sentenceFor } from "./words.js";
 import { readValue, plainNumber, unitName, longValue } from "../words.js";
 import { spreadDrawing, spreadTable } from "./spread.js";
 
@@ -227,7 +227,9 @@ start(async ({ session, params, body }) => {
         } }) : null;
     fill(body, el("p", null, "A line is the score from which a band is reached: the school’s judgement. Fewer lines, further apart, are surer. ", el("a", { class: "no-print", href: "/staff/words" }, "What the words mean")),
         el("div", { class: "lines-page" },
-            el("section", { class: "lines-form", "aria-label": "Lines" }, kinds, form, el("div", { class: "buttons" }, action("Save the lines", () => save(state)), el("a", { class: "button-plain", href: "/staff/activity?id=" + activity.id }, "The whole activity"))),
+            el("section", { class: "lines-form", "aria-label": "Lines" }, kinds, form,
+                found.own ? null : el("p", { class: "banner" }, notYours(found) + " You can try boundaries out here; they are not saved."),
+                el("div", { class: "buttons" }, found.own ? action("Save the lines", () => save(state)) : el("a", { class: "button", href: "/staff/activity?copy=" + activity.id }, "Make a copy"), el("a", { class: "button-plain", href: "/staff/activity?id=" + activity.id }, "The whole activity"))),
             el("section", { "aria-label": "Preview" }, classChoice(state, mine, changed), status, place)));
     changed();
 });

@@ -70,6 +70,12 @@ start(async ({ session, params, body }) => {
     const { challenge, activity } = await get("/challenges/" + encodeURIComponent(params.get("id") || ""));
     const mine = challenge.classes.filter((c) => rightOn(session, c.id) || has(session, "pe_lead"));
     const klass = mine.find((c) => c.id === params.get("class")) || mine[0];
+    Object.assign(challenge, { opens_at: klass.opens_at, due_at: klass.due_at, closes_at: klass.closes_at });     /* this class's */
+    if (klass.cancelled) {
+        titled("Sheets", activity.name + " · " + klass.name);
+        fill(body, el("p", null, "This challenge is cancelled for " + klass.name + ", so there is nothing to print. ", el("a", { href: "/staff/challenge?id=" + challenge.id + "&class=" + klass.id }, "Look at the challenge")));
+        return;
+    }
     titled("Sheets", activity.name + " · " + klass.name);
     const [{ pupils }, grid] = await Promise.all([get("/classes/" + klass.id + "/pupils"), get("/classes/" + klass.id + "/grid?all=1")]);
     const kind = choices({ legend: "Print", name: "kind", row: true, picked: [MAKE[params.get("kind")] ? params.get("kind") : "home"], onchange: () => draw(),

@@ -33,7 +33,7 @@ function table(data, term, classes, today) {
             el("th", { scope: "row", class: "pin" }, dayWords(w.monday, "short"), w === now ? el("strong", null, " · now") : null,
                 w.closed ? el("span", { class: "hint" }, w.closed === w.days ? "closed" : w.closed + " of " + w.days + " days closed") : w.days < 5 ? el("span", { class: "hint" }, w.days === 1 ? "1 day" : w.days + " days") : null),
             classes.map((c) => {
-                const own = data.challenges.filter((h) => h.classes.some((k) => k.id === c.id)).map((h) => [h, inWeek(zone, h, w.monday)]).filter(([, events]) => events.length);
+                const own = data.challenges.map((h) => [h, h.classes.find((k) => k.id === c.id && !k.cancelled)]).filter(([, k]) => k).map(([h, k]) => [h, inWeek(zone, k, w.monday)]).filter(([, events]) => events.length);
                 return el("td", null, own.length ? el("ul", { class: "plain" }, own.map(([h, events]) => entry(h, events))) : el("span", { class: "quiet" }, w.closed === w.days ? "" : "nothing set"));
             }))))));
 }

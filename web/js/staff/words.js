@@ -114,6 +114,9 @@ const WHOLE = {
     plan_changed: "Something has changed since the plan was shown. Look at it again, then do it.",
     moved_already: "The classes have moved up within the last 180 days. If this is another school year, say so.",
     back_up_first: "Say first that a backup of today has been made.",
+    made_by_another: "The band boundaries and what they judge belong to whoever made this activity, and to the PE lead. Make a copy: that one is yours.",
+    set_again_first: "It is cancelled for this class. Set it again first.",
+    with_dates: "Cancel it or change its dates, not both at once.",
     last_office: "Somebody has to keep the office right. Give it to another person first.",
     over: "This waits no more: it was decided, taken back, or has lapsed. Load the page again.",
     own: "This concerns you: somebody else has to accept it.",
@@ -144,7 +147,7 @@ const WHOLE = {
 
 /* Two fields that do not go together, by the one that was named. */
 const ORDER = {
-    due_on: "Due has to be after Opens.", due_at: "Due has to be after Opens.", closes_on: "Closes has to be after Due.", closes_at: "Closes has to be after Due.",
+    opens_on: "Opens has to be before Due.", opens_at: "Opens has to be before Due.", due_on: "Due has to be after Opens.", due_at: "Due has to be after Opens.", closes_on: "Closes has to be after Due.", closes_at: "Closes has to be after Due.",
     hard_high: "“Impossible above” has to be more than “Impossible below”.", soft_low: "“Ask once below” has to lie between the impossible ends.",
     soft_high: "“Ask once above” has to lie between “Ask once below” and “Impossible above”.", ends_on: "The last day of a term is before its first day.",
     distances_mm: "The distances go from near to far."
@@ -167,7 +170,7 @@ const LABELS = {
     shared: "Sharing", pupil: "Pupil", pupils: "Pupils", version: "Version", from: "From", done_on: "Done on", could_not: "Could not", channel: "From",
     lines: "Band lines", distance_mm: "Distance", holder: "For", label: "Which card", replace: "The card", cue: "Teaching point", seen: "Seen", marks: "What was seen", question: "Question",
     area: "Area", text: "Statement", met: "Yes or not yet", on: "When", archived: "Put away", outcome: "What was done",
-    challenge: "Challenge", copied_from: "The activity that is copied", state: "State", before: "The page", phrase: "Phrase", left: "Has left",
+    challenge: "Challenge", cancelled: "Cancelled", copied_from: "The activity that is copied", state: "State", before: "The page", phrase: "Phrase", left: "Has left",
     disabled: "Disable", top_year: "Who leaves", backed_up: "The backup", again: "Another school year", seen: "The plan", x1_mm: "Place of the zone", x2_mm: "Place of the zone", y1_mm: "Place of the zone", y2_mm: "Place of the zone"
 };
 
@@ -234,6 +237,12 @@ export function sentenceFor(error, one) {
     }
     const slug = String(error.slug || "").replace(/_/g, "-");
     return SLUGS[slug] || "That did not work. Load the page again, and tell the office if it happens again.";
+}
+
+/* Whose an activity's boundaries and its archive are, for somebody whose they are not. */
+export function notYours(a) {
+    return (a.made_by ? "Made by " + a.made_by + ". Only " + a.made_by + " and the PE lead" : "It came with Thrice. Only the PE lead") +
+        " can archive it or change its band boundaries. A copy is yours.";
 }
 
 export function count(n, one, many) {
