@@ -20,8 +20,8 @@ unsigned rights_on_class(struct request *rq, int64_t class_id);
 unsigned rights_on_pupil(struct request *rq, int64_t pupil_id);
 unsigned rights_on_challenge(struct request *rq, int64_t challenge_id);
 unsigned rights_anywhere(struct request *rq);
-/* An activity made by `maker` (0: the command line): are its boundaries and its archive this person's?
- * Made it and still teaches, or leads PE. */
+/* An activity made by `maker` (0: the command line): are its boundaries and its archive this
+ * person's? Made it and still teaches, or leads PE. */
 bool activity_is_own(struct request *rq, struct staff_id maker);
 /* Carer: one of this session's cards is live and this child's, and the family view is not off. */
 bool carer_sees_child(struct request *rq, int64_t pupil_id);

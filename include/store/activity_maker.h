@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT
- * Who made an activity. Its band boundaries, what they judge and whether it is archived are theirs and
- * the PE lead's: a colleague's change would judge other people's classes. Everything else of it is
- * the school's. */
+ * Who made an activity. Its band boundaries, what they judge and whether it is archived are theirs
+ * and the PE lead's: a colleague's change would judge other people's classes. Everything else of it
+ * is the school's. */
 #pragma once
 
 #include <stdbool.h>

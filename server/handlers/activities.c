@@ -2,8 +2,8 @@
  * The school's activities: list, read, make, copy, change (a new revision), archive.
  *
  * The library is the school's: every member of staff reads it; who teaches a class or leads PE
- * changes it, but its band boundaries, what they judge and its archive are of who made it and of the PE
- * lead. A change never reaches a challenge that is set already. */
+ * changes it, but its band boundaries, what they judge and its archive are of who made it and of
+ * the PE lead. A change never reaches a challenge that is set already. */
 #include "auth/scope.h"
 #include "handlers/activity_view.h"
 #include "handlers/hand_in_view.h"

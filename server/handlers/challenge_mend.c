@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT
  * Mending what was set: other dates, cancelled, set again, for one's own classes.
  *
- * Threat: a challenge may be set to classes of several teachers, and the body names classes. The scope
- * lets in whoever teaches one of them; each class named is asked for here, and by the store again.
- * Nothing is changed for one class when another one's dates do not fit. */
+ * Threat: a challenge may be set to classes of several teachers, and the body names classes. The
+ * scope lets in whoever teaches one of them; each class named is asked for here, and by the store
+ * again. Nothing is changed for one class when another one's dates do not fit. */
 #include "challenge_internal.h"
 
 #include <string.h>
@@ -100,7 +100,8 @@ static void read_named(struct reader *r, const json_t *list, struct mend *m)
             reader_blame(r, key, "not_an_id");
         } else if (class_named(m->ids, m->count, id)) {
             reader_blame(r, key, "duplicate");
-        } else if (!challenge_has_class(m->challenge, (struct class_id){id}) || !is_own(r->rq, id)) {
+        } else if (!challenge_has_class(m->challenge, (struct class_id){id}) ||
+                   !is_own(r->rq, id)) {
             reader_blame(r, key, "not_found");
         } else {
             m->ids[m->count++].v = id;
@@ -150,9 +151,10 @@ static void check_class(struct reader *r, const struct mend *m, const struct tim
     if (r->err != OK) {
         return;
     }
+    bool again = k->cancelled_at && m->has_cancelled && !m->cancelled;
     if (dates && k->cancelled_at && !m->has_cancelled) {
         reader_blame(r, "cancelled", "set_again_first");
-    } else if (m->has_cancelled && !m->cancelled && k->cancelled_at && t->closes_at < r->rq->now) {
+    } else if (again && t->closes_at < r->rq->now) {
         blame_time(r, "closes", "in_past");
     }
 }

@@ -66,7 +66,8 @@ static const struct stmt_def defs[] = {
         " (SELECT count(*) FROM revision o JOIN challenge c ON c.revision_id = o.id"
         "  WHERE o.activity_id = a.id), f.created_by, s.name"
         " FROM activity a JOIN revision f ON f.activity_id = a.id AND f.number = 1"
-        " LEFT JOIN staff s ON s.id = f.created_by JOIN revision r ON r.activity_id = a.id AND r.number ="
+        " LEFT JOIN staff s ON s.id = f.created_by"
+        " JOIN revision r ON r.activity_id = a.id AND r.number ="
         " (SELECT max(n.number) FROM revision n WHERE n.activity_id = a.id)"
         " ORDER BY a.archived_at IS NOT NULL, r.name COLLATE NOCASE, a.id"
         " /*scan: every activity of the school is listed*/"},

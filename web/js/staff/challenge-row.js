@@ -111,13 +111,20 @@ function folded(r, activity, mayMark, redraw) {
     return el("details", { class: "row-more small no-print" }, el("summary", { "aria-label": "Why, " + name }, mayMark ? "Why, and check" : "Why"), parts);
 }
 
+/* Nobody is waited for in a cancelled one. */
+function stateMark(data, r) {
+    return data.cancelled && r.state === "not_yet" ? el("span", { class: "quiet" }, "–", el("span", { class: "only-read" }, " cancelled, nothing sent"))
+        : el("span", { class: "state state-" + r.state }, STATES[r.state]);
+}
+
+/* data.cancelled: in each class that is shown. */
 export function row(data, r, mayMark, redraw) {
     const { activity } = data;
     const latest = r.hand_ins.slice(-DRAWN);
     const some = r.hand_ins.length > 0 || (r.suggestion && r.suggestion.label);
     return el("tr", { id: "pupil-" + r.pupil.id, class: "result" + (some ? "" : " result-none"), tabindex: "-1" },
         el("th", { scope: "row", class: "pin" }, el("a", { href: "/staff/pupil?id=" + r.pupil.id }, r.pupil.display_name)),
-        el("td", { class: "result-state" }, el("span", { class: "state state-" + r.state }, STATES[r.state]), r.could_not ? el("span", { class: "small quiet state-why" }, COULD_NOT[r.could_not]) : null),
+        el("td", { class: "result-state" }, stateMark(data, r), r.could_not ? el("span", { class: "small quiet state-why" }, COULD_NOT[r.could_not]) : null),
         el("td", { class: "result-lanes" }, drawn(latest, activity), noteLines(latest, activity)),
         el("td", { class: "result-change" }, changed(r, activity.unit)),
         el("td", { class: "result-points" }, short(r, activity), pointsTo(r), some ? folded(r, activity, mayMark, redraw) : null));

@@ -22,8 +22,8 @@ function facts(data, mayStart, mend) {
     const c = data.challenge;
     const standard = data.activity.versions.find((v) => v.kind === "standard");
     return el("dl", { class: "facts facts-tight" },
-        el("dt", null, "Classes and dates"), el("dd", null, classDates({ challenge: c, name: data.activity.name, mayMend: () => false, redraw: null, ...mend }),
-            mayStart && !c.cancelled ? [el("a", { class: "no-print", href: "/staff/starts?id=" + c.id }, "Another first version for some")] : null),
+        el("dt", null, "Classes and dates"), el("dd", { class: "mend-line" }, classDates({ challenge: c, name: data.activity.name, mayMend: () => false, redraw: null, ...mend }),
+            mayStart && !c.cancelled && !data.cancelled ? [el("a", { class: "no-print", href: "/staff/starts?id=" + c.id }, "Another first version for some")] : null),
         el("dt", null, "Unit"), el("dd", null, c.unit.name),
         el("dt", null, "Scoring"), el("dd", null, data.activity.scoring),
         standard && standard.band_lines.length ? [el("dt", null, "Band lines (standard)"),
@@ -63,6 +63,8 @@ start(async ({ session, params, body }) => {
     const mayMark = lead || rights.indexOf("teach") >= 0;
     const redraw = async () => {
         const data = await get("/challenges/" + id + "/results" + (classId ? "?class=" + encodeURIComponent(classId) : ""));
+        const shown = data.challenge.classes.filter((k) => (!classId || k.id === classId) && (lead || rightOn(session, k.id)));
+        data.cancelled = shown.length > 0 && shown.every((k) => k.cancelled);
         titled(data.activity.name, "Challenge " + data.challenge.number);
         const from = data.single_bands ? "this challenge alone" : "all tries of the unit at this activity";
         const mend = { redraw, mayMend: (k) => lead || rightOn(session, k) === "teach" };
@@ -77,7 +79,7 @@ start(async ({ session, params, body }) => {
             el("p", { class: "small quiet" }, data.note, " ", el("a", { class: "no-print", href: "/staff/words" }, "What the words mean")),
             el("div", { class: "buttons no-print" }, data.challenge.classes.filter((c) => lead || rightOn(session, c.id)).map((c) =>
                 el("a", { class: "button-second", href: "/staff/assess?unit=" + data.challenge.unit.id + "&class=" + c.id }, "Assess " + c.name)),
-                printLink(data.challenge, classId || data.challenge.classes[0].id)),
+                data.cancelled ? null : printLink(data.challenge, classId || shown[0].id)),
             rights.indexOf("teach") >= 0 ? el("section", { class: "panel no-print" }, el("h2", null, "Enter for a child"),
                 data.challenge.classes.filter((c) => rightOn(session, c.id) === "teach").map((c) => pileLink(data.challenge, c.id, c.name)),
                 entryForm({ challenge: data.challenge, activity: data.activity, pupils: data.rows.map((r) => r.pupil),

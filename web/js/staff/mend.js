@@ -85,7 +85,7 @@ async function datesPanel(page, k, again) {
         await page.done(again ? "Set again for " + k.name + "." : "The dates of " + k.name + " are changed.", k);
     };
     const title = again ? "Set it again for " + k.name : "Dates for " + k.name;
-    return panel(page, title, [el("h3", null, title),
+    return panel(page, title, [el("h2", null, title),
         again ? el("p", null, "Its dates are over, so give it new ones.") : null,
         form({}, save, el("div", { class: "field-row" }, Object.values(fields)), el("p", { class: "small" }, LATER),
             el("div", { class: "buttons" }, el("button", { class: "button" }, again ? "Set it again" : "Save the dates"), leave(page, "Leave it as it is")))]);
@@ -94,7 +94,7 @@ async function datesPanel(page, k, again) {
 function cancelPanel(page, k) {
     const title = "Cancel “" + page.name + "” for " + k.name + "?";
     const others = page.challenge.classes.filter((c) => c.id !== k.id && !c.cancelled).map((c) => c.name);
-    return panel(page, title, [el("h3", null, title),
+    return panel(page, title, [el("h2", null, title),
         el("p", null, el("strong", null, sentWords(k)), k.sent ? " They are kept, count as before and stay on these pages, named “cancelled”." : ""),
         el("p", null, "It goes from the children’s Today. Somebody who is offline and did it before now is still counted, if it comes within " + LATE_DAYS + " days" +
             (k.sent ? "." : "; if nothing comes until then, the challenge is deleted.") + " You can set it again.",
@@ -105,7 +105,7 @@ function cancelPanel(page, k) {
         }, { class: "button-careful" }), leave(page, "Leave it"))]);
 }
 
-function row(page, k, mine) {
+function row(page, k) {
     const over = new Date(k.closes_at) <= new Date();
     const place = el("div");
     const open = (text, make, words) => el("button", { type: "button", class: "button-second", "aria-label": words, onclick: async (event) => {
@@ -121,23 +121,38 @@ function row(page, k, mine) {
         if (first) {
             first.focus();
         } else {
-            focusOn(made.querySelector("h3"));
+            focusOn(made.querySelector("h2"));
         }
     } }, text);
     const again = k.cancelled && !over ? action("Set it again", async () => {
         await put("/challenges/" + page.challenge.id, { classes: [k.id], cancelled: false });
         await page.done("Set again for " + k.name + ".", k);
     }, { class: "button-second", "aria-label": "Set it again for " + k.name }) : null;
-    return el("li", { "data-class": k.id }, el("strong", null, k.name), ": " + datesWords(k),
-        k.cancelled ? el("p", { class: "mend-cancelled" }, cancelledWords(k)) : null,
-        mine ? el("div", { class: "buttons buttons-tight no-print" }, k.cancelled
+    return el("li", { "data-class": k.id }, el("strong", null, k.name), ": ", k.cancelled ? "cancelled; it was: " : null, datesWords(k),
+        el("div", { class: "buttons buttons-tight" }, k.cancelled
             ? again || open("Set it again", () => datesPanel(page, k, true), "Set it again for " + k.name)
             : [open("Change dates", () => datesPanel(page, k, false), "Change dates for " + k.name),
-                open("Cancel", () => Promise.resolve(cancelPanel(page, k)), "Cancel it for " + k.name)]) : null, place);
+                open("Cancel the challenge", () => Promise.resolve(cancelPanel(page, k)), "Cancel the challenge for " + k.name)]), place);
+}
+
+/* Classes whose dates are the same stand together; a cancelled one stands alone. */
+function toldDates(classes) {
+    const groups = [];
+    classes.forEach((k) => {
+        const same = groups.find(([g]) => !k.cancelled && !g.cancelled && datesWords(g) === datesWords(k));
+        if (same) {
+            same.push(k);
+        } else {
+            groups.push([k]);
+        }
+    });
+    return groups.map((g) => el("div", null, el("strong", null, g.map((k) => k.name).join(", ")), ": " +
+        (g[0].cancelled ? "cancelled by " + g[0].cancelled.by + " on " + dayWords(g[0].cancelled.at) : datesWords(g[0]))));
 }
 
 /* The classes of a challenge with their dates. o: {challenge, name, mayMend(classId), redraw()}. */
 export function classDates(o) {
+    const own = o.challenge.classes.filter((k) => o.mayMend(k.id));
     const page = { challenge: o.challenge, name: o.name, opened: null };
     page.shut = () => {
         const shut = page.opened;
@@ -149,10 +164,11 @@ export function classDates(o) {
     page.done = async (words, k) => {
         await o.redraw();
         notice(words);
-        const button = document.querySelector("[data-class='" + k.id + "'] button");
-        if (button) {
-            button.focus({ preventScroll: true });
-        }
+        const list = document.querySelector(".mend");
+        list.open = true;
+        list.querySelector("[data-class='" + k.id + "'] button").focus({ preventScroll: true });
     };
-    return el("ul", { class: "plain mend" }, o.challenge.classes.map((k) => row(page, k, o.mayMend(k.id))));
+    return [el("div", null, toldDates(o.challenge.classes)), own.length ? el("details", { class: "mend no-print" },
+        el("summary", null, own.every((k) => k.cancelled) ? "Set it again" : "Change dates, or cancel"),
+        el("ul", { class: "plain" }, own.map((k) => row(page, k)))) : null];
 }
