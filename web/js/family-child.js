@@ -17,7 +17,13 @@ function setTable(family) {
         el(
             "tr",
             null,
-            el("th", { scope: "row" }, el("span", { class: "quiet" }, s.number + " "), own(s.name)),
+            el(
+                "th",
+                { scope: "row" },
+                el("span", { class: "quiet" }, s.number + " "),
+                own(s.name),
+                s.cancelled ? el("span", { class: "hint" }, t("family.cancelled")) : null
+            ),
             el("td", { class: "day" }, dayWords(s.set_on, "short")),
             el("td", { class: "day" }, dayWords(s.due_on, "short")),
             el(
@@ -29,8 +35,7 @@ function setTable(family) {
                       ? t("family.done")
                       : s.due_on >= deviceDay()
                         ? t("family.not_yet")
-                        : t("family.not_sent"),
-                s.cancelled ? el("span", { class: "hint" }, t("family.cancelled")) : null
+                        : t("family.not_sent")
             )
         );
     const head = el(
