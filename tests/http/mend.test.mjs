@@ -109,7 +109,7 @@ test("tries that come after it was cancelled", async (t) => {
 
 test("35 days, and then an empty one goes", async (t) => {
     const school = makeSchool();
-    t.after(() => school.remove());
+    t.after(() => server.kill().then(() => school.remove()));
     let server = await startServer(school.data, { more: clockMoved(toNoon) });
     const w = { url: server.url, first: await signedIn(server.url, school.account) };
     await w.first.get("/api/v1/session");
