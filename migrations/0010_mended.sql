@@ -43,3 +43,17 @@ CREATE TRIGGER challenge_number_past BEFORE DELETE ON challenge BEGIN
         WHERE cc.challenge_id = old.id
         ON CONFLICT DO UPDATE SET closes_at = max(closes_at, excluded.closes_at);
 END;
+
+-- The purge lists cancelled challenges too.
+CREATE TABLE purge_listed_2 (                       -- what is to go when it is due, and since when that is said
+    kind TEXT NOT NULL CHECK (kind IN ('card', 'message', 'leaver', 'hand_in', 'assessment', 'seen', 'lesson_answer',
+        'taking_part', 'statement_tick', 'second_view', 'fresh_start', 'report', 'starting_version', 'challenge')),
+    a INTEGER NOT NULL,                             -- the row's key
+    b INTEGER NOT NULL,                             -- its second half; 0 where the key is one number
+    plan_day INTEGER NOT NULL REFERENCES purge_plan(day) ON DELETE CASCADE,  -- the plan that listed it first
+    PRIMARY KEY (kind, a, b)
+) STRICT, WITHOUT ROWID;
+INSERT INTO purge_listed_2 SELECT kind, a, b, plan_day FROM purge_listed;
+DROP TABLE purge_listed;
+ALTER TABLE purge_listed_2 RENAME TO purge_listed;
+CREATE INDEX purge_listed_plan ON purge_listed(plan_day, kind);
