@@ -157,7 +157,7 @@ static void nobody_changes_a_colleagues_class(void **state)
     n.cls = elm;
     assert_int_equal(challenge_change(f.st, &n), ERR_NOT_FOUND);    /* taught it until yesterday */
     assert_int_equal(fixture_int(&f, "SELECT count(*) FROM challenge_change"), 0);
-    fixture_sql(&f, "INSERT INTO staff_right VALUES (13, 'pe_lead')");
+    fixture_sql(&f, "INSERT INTO staff_right (staff_id, right) VALUES (13, 'pe_lead')");
     n.by = reader;
     assert_int_equal(challenge_change(f.st, &n), OK);
 }
