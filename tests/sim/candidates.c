@@ -32,22 +32,23 @@ struct sayer sayer_proposed(void)
 }
 
 static const struct design ways[] = {
-    {"best 3, 4 bands", false, {0, 0}, BAND_BEST, 3, 1, 3, {4, 8, 11}, .tau = 0},
-    {"middle 3, 4 bands", false, {0, 0}, BAND_MIDDLE, 3, 1, 3, {4, 8, 11}, .tau = 0},
-    {"mean 3, 4 bands", false, {0, 0}, BAND_MEAN, 3, 1, 3, {4, 8, 11}, .tau = 0},
-    {"best 5, 4 bands", false, {0, 0}, BAND_BEST, 5, 1, 3, {4, 8, 11}, .tau = 0},
-    {"middle 5, 4 bands", false, {0, 0}, BAND_MIDDLE, 5, 1, 3, {4, 8, 11}, .tau = 0},
-    {"mean 5, 4 bands", false, {0, 0}, BAND_MEAN, 5, 1, 3, {4, 8, 11}, .tau = 0},
-    {"best 3, 3 bands", false, {0, 0}, BAND_BEST, 3, 1, 2, {5, 9, 0}, .tau = 0},
-    {"middle 3, 3 bands", false, {0, 0}, BAND_MIDDLE, 3, 1, 2, {5, 9, 0}, .tau = 0},
-    {"mean 3, 3 bands", false, {0, 0}, BAND_MEAN, 3, 1, 2, {5, 9, 0}, .tau = 0},
-    {"middle, 3 bands, two pooled", false, {0, 0}, BAND_MIDDLE, 3, 2, 2, {5, 9, 0}, .latest = true},
-    {"middle, 4 bands, two pooled", false, {0, 0}, BAND_MIDDLE, 3, 2, 3, {4, 8, 11}, .tau = 0},
-    {"best, 4 bands, two pooled", false, {0, 0}, BAND_BEST, 3, 2, 3, {4, 8, 11}, .tau = 0},
+    {"best 3, 4 bands", false, {0, 0}, BAND_BEST, 3, 1, 3, {7, 12, 17}, .tau = 0},
+    {"middle 3, 4 bands", false, {0, 0}, BAND_MIDDLE, 3, 1, 3, {7, 12, 17}, .tau = 0},
+    {"mean 3, 4 bands", false, {0, 0}, BAND_MEAN, 3, 1, 3, {7, 12, 17}, .tau = 0},
+    {"best 5, 4 bands", false, {0, 0}, BAND_BEST, 5, 1, 3, {7, 12, 17}, .tau = 0},
+    {"middle 5, 4 bands", false, {0, 0}, BAND_MIDDLE, 5, 1, 3, {7, 12, 17}, .tau = 0},
+    {"mean 5, 4 bands", false, {0, 0}, BAND_MEAN, 5, 1, 3, {7, 12, 17}, .tau = 0},
+    {"best 3, 3 bands", false, {0, 0}, BAND_BEST, 3, 1, 2, {10, 15, 0}, .tau = 0},
+    {"middle 3, 3 bands", false, {0, 0}, BAND_MIDDLE, 3, 1, 2, {10, 15, 0}, .tau = 0},
+    {"mean 3, 3 bands", false, {0, 0}, BAND_MEAN, 3, 1, 2, {10, 15, 0}, .tau = 0},
+    {"middle, 3 bands, two pooled", false, {0, 0}, BAND_MIDDLE, 3, 2, 2, {10, 15, 0},
+     .latest = true},
+    {"middle, 4 bands, two pooled", false, {0, 0}, BAND_MIDDLE, 3, 2, 3, {7, 12, 17}, .tau = 0},
+    {"best, 4 bands, two pooled", false, {0, 0}, BAND_BEST, 3, 2, 3, {7, 12, 17}, .tau = 0},
     {"best 3, lines 3/7/12", false, {0, 0}, BAND_BEST, 3, 1, 3, {3, 7, 12}, .tau = 0},
     {"middle 3, lines 3/7/12", false, {0, 0}, BAND_MIDDLE, 3, 1, 3, {3, 7, 12}, .tau = 0},
-    {"successes, best 3", true, {0, 0}, BAND_BEST, 3, 1, 3, {5, 9, 12}, .tau = 0},
-    {"successes, middle 3", true, {0, 0}, BAND_MIDDLE, 3, 1, 3, {5, 9, 12}, .tau = 0},
+    {"successes, best 3", true, {0, 0}, BAND_BEST, 3, 1, 3, {4, 7, 10}, .tau = 0},
+    {"successes, middle 3", true, {0, 0}, BAND_MIDDLE, 3, 1, 3, {4, 7, 10}, .tau = 0},
 };
 enum { WAYS = sizeof ways / sizeof *ways };
 

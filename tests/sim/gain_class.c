@@ -181,7 +181,7 @@ void sim_gain_counts(void)
     }
 }
 
-enum { OBJECTS = 10, TRIES = 15 };
+enum { OBJECTS = 6, TRIES = 12 };
 
 /* Objects that are not set up again. How a throw fells them: */
 struct falling {
@@ -207,27 +207,45 @@ static int fell(const struct falling *f, struct rng *r)
     return down;
 }
 
-/* The chances are not stated with the published figures; these reproduce them. */
+/* How many fall, and how much that varies beside as many hits in independent throws. */
+static void tell_down(const struct falling *f, const struct tally *down)
+{
+    char id[64];
+    double mean = tally_mean(down), variance = pow(tally_error(down), 2) * (down->n - 1);
+    double ratio = variance / (mean * (1 - mean / TRIES));
+    snprintf(id, sizeof id, "%s.mean", f->id);
+    figure_tally(id, down);
+    snprintf(id, sizeof id, "%s.variance", f->id);
+    if (f->thins_out) {
+        figure(id, ratio, ratio * sqrt(2 / down->n));
+    }
+}
+
+/* The chances are not stated with the published figures. How many fall on average and by how much
+ * that varies is: these reproduce it. */
 void sim_gain_objects(void)
 {
     static const struct falling ways[] = {
-        {"objects.one", 0.5, false, 0}, {"objects.thin", 0.8, true, 0},
-        {"objects.clump3", 0.5, true, 0.3}, {"objects.clump6", 0.35, true, 0.6},
+        {"objects.one", 0.37, false, 0}, {"objects.thin", 0.6, true, 0},
+        {"objects.clump3", 0.375, true, 0.3}, {"objects.clump6", 0.26, true, 0.6},
     };
-    struct scoring s = tries_scoring(TRIES);
+    struct scoring s = scheme_scoring(&hit_or_miss);
     for (size_t k = 0; k < sizeof ways / sizeof *ways; k++) {
-        struct tally out[2] = {{0}};
+        struct tally out[2] = {{0}}, down = {0};
         struct rng r;
         rng_seed(&r, ways[k].id);
         for (size_t n = sim_pupils(30000); n > 0; n--) {
             int a = fell(&ways[k], &r), b = fell(&ways[k], &r);
             int before[SCORE_ZONES_MAX] = {TRIES - a, a}, after[SCORE_ZONES_MAX] = {TRIES - b, b};
             struct gain_tails t;
+            tally_add(&down, a);
+            tally_add(&down, b);
             if (gain_throws(&s, before, after, sim_room(), &t)) {
                 tally_add(&out[0], t.up <= level[0]);
                 tally_add(&out[1], t.up <= level[1]);
             }
         }
         tell(ways[k].id, out);
+        tell_down(&ways[k], &down);
     }
 }

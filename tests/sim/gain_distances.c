@@ -16,11 +16,11 @@ struct pair {
 static struct aim_posterior learned(const struct pair *k, double sigma, double distance,
                                     struct rng *r)
 {
-    struct aim a = demo_aim();
+    struct aim a = scheme_aim(&slide);
     struct aim_attempt t[3] = {{0}};
     struct aim_posterior p = {{0}};
     for (int i = 0; i < 3; i++) {
-        int c[ZONES];
+        int c[SLIDE_ZONES];
         world_throw(&k->world, sigma, distance, r, c);
         t[i] = (struct aim_attempt){.distance = distance, .known = true,
                                     .counts = {c[2], c[1], c[0]}};
@@ -57,14 +57,16 @@ static void run_pair(const struct pair *k)
 void sim_gain_distances(void)
 {
     static const struct pair pairs[] = {
-        {"far.53", 5, 3, 0, {.power = 1}, 0}, {"far.73", 7, 3, 0, {.power = 1}, 0},
-        {"far.35", 3, 5, 0, {.power = 1}, 0},
-        {"far.37", 3, 7, 0, {.power = 1}, 0}, {"far.day.53", 5, 3, 0.2, {.power = 1}, 0},
-        {"far.day.37", 3, 7, 0.2, {.power = 1}, 0}, {"far.13.53", 5, 3, 0, {.power = 1.3}, 0},
-        {"far.13.73", 7, 3, 0, {.power = 1.3}, 0}, {"far.08.35", 3, 5, 0, {.power = 0.8}, 0},
-        {"far.08.37", 3, 7, 0, {.power = 0.8}, 0}, {"far.bias.35", 3, 5, 0, {.bias = 0.15}, 0},
-        {"far.bias.37", 3, 7, 0, {.bias = 0.15}, 0}, {"far.power.53", 5, 3, 0, {.power = 1}, 0.5},
-        {"far.power.35", 3, 5, 0, {.power = 1}, 0.5},
+        {"far.32", 3, 2, 0, {.power = 1}, 0}, {"far.35to2", 3.5, 2, 0, {.power = 1}, 0},
+        {"far.42", 4, 2, 0, {.power = 1}, 0}, {"far.23", 2, 3, 0, {.power = 1}, 0},
+        {"far.24", 2, 4, 0, {.power = 1}, 0},
+        {"far.day.32", 3, 2, 0.2, {.power = 1}, 0}, {"far.day.42", 4, 2, 0.2, {.power = 1}, 0},
+        {"far.day.23", 2, 3, 0.2, {.power = 1}, 0}, {"far.day.24", 2, 4, 0.2, {.power = 1}, 0},
+        {"far.13.32", 3, 2, 0, {.power = 1.3}, 0}, {"far.13.35to2", 3.5, 2, 0, {.power = 1.3}, 0},
+        {"far.13.42", 4, 2, 0, {.power = 1.3}, 0}, {"far.08.23", 2, 3, 0, {.power = 0.8}, 0},
+        {"far.08.24", 2, 4, 0, {.power = 0.8}, 0}, {"far.bias.23", 2, 3, 0, {.bias = 0.15}, 0},
+        {"far.bias.24", 2, 4, 0, {.bias = 0.15}, 0}, {"far.power.33", 3, 3, 0, {.power = 1}, 0.5},
+        {"far.power.23", 2, 3, 0, {.power = 1}, 0.5}, {"far.power.32", 3, 2, 0, {.power = 1}, 0.5},
     };
     for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++) {
         run_pair(&pairs[i]);

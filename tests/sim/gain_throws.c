@@ -44,13 +44,14 @@ static void run_setting(const struct setting *k)
 {
     struct rng r;
     struct verdicts v = {0};
-    struct scoring s = zones_scoring();
+    struct scoring s = scheme_scoring(&slide);
     rng_seed(&r, k->id);
     for (size_t i = sim_pupils(30000); i > 0; i--) {
         int before[SCORE_ZONES_MAX], after[SCORE_ZONES_MAX];
         double sigma = crowd_sigma(&crowd_usual, &r);
-        struct thrower a = thrower_of(on_a_day(sigma, k->tau, &r), DEMO_DISTANCE);
-        struct thrower b = thrower_of(on_a_day(sigma * k->ratio, k->tau, &r), DEMO_DISTANCE);
+        struct thrower a = thrower_of(&slide, on_a_day(sigma, k->tau, &r), SLIDE_DISTANCE);
+        double later = on_a_day(sigma * k->ratio, k->tau, &r);
+        struct thrower b = thrower_of(&slide, later, SLIDE_DISTANCE);
         struct gain_tails t;
         throw_counts(&a, k->before, &r, before);
         throw_counts(&b, k->after, &r, after);
@@ -69,25 +70,26 @@ static void run_setting(const struct setting *k)
     }
 }
 
-/* Three attempts a side of which the totals alone are kept, beside the same with throws known. */
+/* Three attempts a side of which the totals alone are kept, beside the same with throws known; by
+ * the scheme where a total does not tell its throws. */
 static void run_totals(const char *id, double ratio, size_t pupils)
 {
     struct rng r;
     struct tally totals[2] = {{0}}, throws[2] = {{0}};
-    struct scoring s = zones_scoring();
+    struct scoring s = scheme_scoring(&squares);
     char known[64];
     rng_seed(&r, id);
     for (size_t i = sim_pupils(pupils); i > 0; i--) {
         double sigma = crowd_sigma(&crowd_usual, &r);
-        struct thrower t[2] = {thrower_of(sigma, DEMO_DISTANCE),
-                               thrower_of(sigma * ratio, DEMO_DISTANCE)};
+        struct thrower t[2] = {thrower_of(&squares, sigma, SLIDE_DISTANCE),
+                               thrower_of(&squares, sigma * ratio, SLIDE_DISTANCE)};
         struct outcome o[2][3];
         int sum[2][SCORE_ZONES_MAX] = {{0}};
         for (int k = 0; k < 6; k++) {
             struct outcome *a = &o[k / 3][k % 3];
-            *a = throw_attempt(&t[k / 3], &r);
+            *a = throw_attempt(&squares, &t[k / 3], &r);
             a->known = false;
-            for (int z = 0; z < ZONES; z++) {
+            for (int z = 0; z < squares.zones; z++) {
                 sum[k / 3][z] += a->counts[z];
             }
         }
@@ -102,27 +104,47 @@ static void run_totals(const char *id, double ratio, size_t pupils)
         }
     }
     tell(id, "x", totals);
-    if (ratio == 1) {
-        snprintf(known, sizeof known, "%s.known", id);
-        tell(known, "x", throws);
+    snprintf(known, sizeof known, "%s.known", id);
+    tell(known, "x", throws);
+}
+
+/* One sigma for all: who has room above at all. */
+static void run_silent(const char *id, double sigma)
+{
+    struct rng r;
+    struct tally silent = {0};
+    struct scoring s = scheme_scoring(&slide);
+    struct thrower t = thrower_of(&slide, sigma, SLIDE_DISTANCE);
+    rng_seed(&r, id);
+    for (size_t i = sim_pupils(30000); i > 0; i--) {
+        int before[SCORE_ZONES_MAX], after[SCORE_ZONES_MAX];
+        struct gain_tails g;
+        throw_counts(&t, 12, &r, before);
+        throw_counts(&t, 12, &r, after);
+        if (gain_throws(&s, before, after, sim_room(), &g)) {
+            tally_add(&silent, g.best > level[1]);
+        }
     }
+    figure_tally(id, &silent);
 }
 
 void sim_gain_zones(void)
 {
     static const struct setting settings[] = {
-        {"zones5", 5, 5, 0, 1, false, true}, {"zones10", 10, 10, 0, 1, false, true},
-        {"zones15", 15, 15, 0, 1, false, true}, {"zones45", 45, 15, 0, 1, false, true},
-        {"zones15.day1", 15, 15, 0.1, 1, false, false},
-        {"zones15.day2", 15, 15, 0.2, 1, false, true},
-        {"zones15.day3", 15, 15, 0.3, 1, false, false},
-        {"power85.15", 15, 15, 0, 0.85, true, false}, {"power85.30", 30, 30, 0, 0.85, true, false},
-        {"power70.15", 15, 15, 0, 0.70, true, false}, {"power70.30", 30, 30, 0, 0.70, true, false},
-        {"power50.15", 15, 15, 0, 0.50, true, false}, {"power50.30", 30, 30, 0, 0.50, true, false},
+        {"zones4", 4, 4, 0, 1, false, true}, {"zones8", 8, 8, 0, 1, false, true},
+        {"zones12", 12, 12, 0, 1, false, true}, {"zones36", 36, 12, 0, 1, false, true},
+        {"zones12.day1", 12, 12, 0.1, 1, false, true},
+        {"zones12.day2", 12, 12, 0.2, 1, false, true},
+        {"zones12.day3", 12, 12, 0.3, 1, false, true},
+        {"power85.12", 12, 12, 0, 0.85, true, false}, {"power85.24", 24, 24, 0, 0.85, true, false},
+        {"power70.12", 12, 12, 0, 0.70, true, false}, {"power70.24", 24, 24, 0, 0.70, true, false},
+        {"power50.12", 12, 12, 0, 0.50, true, false}, {"power50.24", 24, 24, 0, 0.50, true, false},
     };
     for (size_t i = 0; i < sizeof settings / sizeof *settings; i++) {
         run_setting(&settings[i]);
     }
+    run_silent("silent.04", 0.04);
+    run_silent("silent.08", 0.08);
     run_totals("totals", 1, 8000);
     run_totals("totals50", 0.5, 3000);
 }
@@ -139,7 +161,7 @@ static double binomial(int n, int k, double p)
 /* Successes: every pair of results with its chance, so no Monte Carlo error at all. */
 static void tries_exactly(const char *id, int n, double p, double q)
 {
-    struct scoring s = tries_scoring(n);
+    struct scoring s = scheme_scoring(&hit_or_miss);
     double exact[2] = {0}, mid[2] = {0}, silent = 0;
     char name[64];
     for (int a = 0; a <= n; a++) {
@@ -173,23 +195,23 @@ static void tries_exactly(const char *id, int n, double p, double q)
 
 void sim_gain_tries(void)
 {
-    tries_exactly("tries20", 15, 0.2, 0.2);
-    tries_exactly("tries50", 15, 0.5, 0.5);
-    tries_exactly("tries80", 15, 0.8, 0.8);
-    tries_exactly("tries.power15", 15, 0.4, 0.7);
-    tries_exactly("tries.power45", 45, 0.4, 0.7);
+    tries_exactly("tries20", 12, 0.2, 0.2);
+    tries_exactly("tries50", 12, 0.5, 0.5);
+    tries_exactly("tries80", 12, 0.8, 0.8);
+    tries_exactly("tries.power12", 12, 0.4, 0.7);
+    tries_exactly("tries.power36", 36, 0.4, 0.7);
 }
 
-enum { LOOKS = 6 };
+enum { LOOKS = 6, LOOK_THROWS = 12 };
 
-/* Six later hand-ins of fifteen throws: is any of them called a gain, and is the last? */
+/* Six later hand-ins of twelve throws: is any of them called a gain, and is the last? */
 struct looks {
     struct tally any[2], last[2];
 };
 
 static void look(const int base[SCORE_ZONES_MAX], const int *now, bool *hit, bool *last)
 {
-    struct scoring s = zones_scoring();
+    struct scoring s = scheme_scoring(&slide);
     struct gain_tails t;
     bool good = gain_throws(&s, base, now, sim_room(), &t);
     for (int l = 0; l < 2; l++) {
@@ -206,16 +228,16 @@ static void run_looks(double weekly, struct looks *first, struct looks *all)
         int start[SCORE_ZONES_MAX], so_far[SCORE_ZONES_MAX], now[SCORE_ZONES_MAX];
         double sigma = crowd_sigma(&crowd_usual, &r);
         bool hit[2][2] = {{false}}, last[2][2];
-        struct thrower t = thrower_of(sigma, DEMO_DISTANCE);
-        throw_counts(&t, 15, &r, start);
-        memcpy(so_far, start, ZONES * sizeof *start);
+        struct thrower t = thrower_of(&slide, sigma, SLIDE_DISTANCE);
+        throw_counts(&t, LOOK_THROWS, &r, start);
+        memcpy(so_far, start, SLIDE_ZONES * sizeof *start);
         for (int week = 0; week < LOOKS; week++) {
             sigma *= weekly;
-            t = thrower_of(sigma, DEMO_DISTANCE);
-            throw_counts(&t, 15, &r, now);
+            t = thrower_of(&slide, sigma, SLIDE_DISTANCE);
+            throw_counts(&t, LOOK_THROWS, &r, now);
             look(start, now, hit[0], last[0]);
             look(so_far, now, hit[1], last[1]);
-            for (int z = 0; z < ZONES; z++) {
+            for (int z = 0; z < SLIDE_ZONES; z++) {
                 so_far[z] += now[z];
             }
         }

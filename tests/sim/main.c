@@ -35,7 +35,7 @@ static const struct part {
     {"sure-labels", sim_sure_labels}, {"sure-other", sim_sure_other},
     {"distance-fair", sim_distance_fair},
     {"next-distance", sim_next_distance}, {"best-by-luck", sim_best_by_luck},
-    {"agreement", sim_agreement},
+    {"repeats", sim_repeats}, {"agreement", sim_agreement},
 };
 enum { PARTS = sizeof parts / sizeof *parts };
 

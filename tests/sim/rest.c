@@ -3,24 +3,25 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "assess/best.h"
 #include "assess/group.h"
 #include "world.h"
 
 enum { STEPS = 5, HAND_INS = 10, START = 1 };
+#define HITS 0.60
 #define JUDGE_NOISE 0.36
-static const double steps[STEPS] = {3, 4, 5, 6, 7};
+static const double steps[STEPS] = {2, 2.5, 3, 3.5, 4};
 
 struct walk {
     double distance, hit;       /* at the end */
+    bool near;                  /* then within a step of where the hits are nearest the aim */
     int moves, leaps;           /* leaps: more than a step at once, or outside the limits */
 };
 
 static bool next_step(const struct aim_attempt *t, size_t n, int *at, struct walk *w)
 {
-    struct aim a = demo_aim();
+    struct aim a = scheme_aim(&slide);
     struct aim_posterior p;
     double hits[STEPS];
     enum aim_reason why;
@@ -34,9 +35,9 @@ static bool next_step(const struct aim_attempt *t, size_t n, int *at, struct wal
     }
     int here = 0;
     for (size_t i = from; i < n; i++) {
-        here += fabs(t[i].distance - steps[*at]) < 0.25 ? 5 : 0;
+        here += fabs(t[i].distance - steps[*at]) < 0.25 ? slide.throws : 0;
     }
-    struct aim_step_ask ask = {.steps = steps, .n = STEPS, .current = *at, .target = 0.60,
+    struct aim_step_ask ask = {.steps = steps, .n = STEPS, .current = *at, .target = HITS,
                                .dead_band = 0.15, .throws_here = here};
     int to = aim_next_step(&ask, hits, &why);
     w->moves += to != *at;
@@ -55,7 +56,7 @@ static void walk_one(double sigma, struct rng *r, struct walk *w)
     for (int h = 0; h < HAND_INS; h++) {
         double day = on_a_day(sigma, 0.1, r);
         for (int i = 0; i < 3; i++) {
-            int c[ZONES];
+            int c[SLIDE_ZONES];
             world_throw(&plain, day, steps[at], r, c);
             t[n++] = (struct aim_attempt){.distance = steps[at], .known = true,
                                           .counts = {c[2], c[1], c[0]}};
@@ -64,20 +65,26 @@ static void walk_one(double sigma, struct rng *r, struct walk *w)
             w->leaps++;
         }
     }
-    struct thrower true_one = thrower_of(sigma, steps[at]);
+    int ideal = 0;
+    double hit[STEPS];
+    for (int i = 0; i < STEPS; i++) {
+        hit[i] = 1 - thrower_of(&slide, sigma, steps[i]).p[0];
+        ideal = fabs(hit[i] - HITS) < fabs(hit[ideal] - HITS) ? i : ideal;
+    }
     w->distance = steps[at];
-    w->hit = 1 - true_one.p[0];
+    w->hit = hit[at];
+    w->near = abs(at - ideal) <= 1;
 }
 
 void sim_next_distance(void)
 {
     static const struct { const char *id; double sigma; } who[] = {
         {"next.03", 0.03}, {"next.05", 0.05}, {"next.08", 0.08}, {"next.12", 0.12},
-        {"next.20", 0.20},
+        {"next.20", 0.20}, {"next.30", 0.30},
     };
     double leaps = 0, least = 99, most = 0;
     for (size_t k = 0; k < sizeof who / sizeof *who; k++) {
-        struct tally distance = {0}, hit = {0}, moves = {0};
+        struct tally distance = {0}, hit = {0}, moves = {0}, near = {0};
         struct rng r;
         char id[64];
         rng_seed(&r, who[k].id);
@@ -87,6 +94,7 @@ void sim_next_distance(void)
             tally_add(&distance, w.distance);
             tally_add(&hit, w.hit);
             tally_add(&moves, w.moves);
+            tally_add(&near, w.near);
             leaps += w.leaps;
         }
         least = fmin(least, tally_mean(&moves));
@@ -95,6 +103,8 @@ void sim_next_distance(void)
         figure_tally(id, &distance);
         snprintf(id, sizeof id, "%s.hit", who[k].id);
         figure_tally(id, &hit);
+        snprintf(id, sizeof id, "%s.near", who[k].id);
+        figure_tally(id, &near);
     }
     figure("next.moves.least", least, 0.05);
     figure("next.moves.most", most, 0.05);
@@ -109,10 +119,10 @@ void sim_best_by_luck(void)
     struct rng r;
     rng_seed(&r, "luck");
     for (size_t i = sim_pupils(40000); i > 0; i--) {
-        struct thrower t = thrower_of(0.08, DEMO_DISTANCE);
+        struct thrower t = thrower_of(&slide, 0.08, SLIDE_DISTANCE);
         struct mark marks[3 * HAND_INS];
         for (int k = 0; k < 3 * HAND_INS; k++) {
-            marks[k] = (struct mark){0, throw_attempt(&t, &r).total};
+            marks[k] = (struct mark){0, throw_attempt(&slide, &t, &r).total};
         }
         for (int h = 0; h < HAND_INS; h++) {
             struct best_story s;
@@ -177,30 +187,17 @@ static void run_zones_icc(void)
 {
     enum { PUPILS = 5000 };
     static double x[PUPILS * 3];
-    double best[2], xy = 0, xx = 0, yy = 0, sx = 0, sy = 0;
     struct icc_balanced icc;
     struct rng r;
     rng_seed(&r, "icc.zones");
     for (int i = 0; i < PUPILS; i++) {
-        struct thrower t = thrower_of(crowd_sigma(&crowd_usual, &r), DEMO_DISTANCE);
-        memset(best, 0, sizeof best);
-        for (int k = 0; k < 6; k++) {
-            double score = throw_attempt(&t, &r).total;
-            best[k / 3] = fmax(best[k / 3], score);
-            if (k < 3) {
-                x[i * 3 + k] = score;
-            }
+        struct thrower t = thrower_of(&slide, crowd_sigma(&crowd_usual, &r), SLIDE_DISTANCE);
+        for (int k = 0; k < 3; k++) {
+            x[i * 3 + k] = throw_attempt(&slide, &t, &r).total;
         }
-        sx += best[0];
-        sy += best[1];
-        xx += best[0] * best[0];
-        yy += best[1] * best[1];
-        xy += best[0] * best[1];
     }
     bool good = group_icc_balanced(x, PUPILS, 3, &icc);
     figure("icc.zones", good ? icc.icc3 : NAN, 0.007);
-    double vx = xx - sx * sx / PUPILS, vy = yy - sy * sy / PUPILS;
-    figure("icc.repeat", (xy - sx * sy / PUPILS) / sqrt(vx * vy), 0.006);
 }
 
 enum { JUDGED = 25, JUDGE_BANDS = 4 };

@@ -55,29 +55,41 @@ void figure_tally(const char *id, const struct tally *t);
 /* Prints what was never reached; returns how many figures are off or missing. */
 int figures_close(void);
 
-/* The invented throwers and the demo target: 0.4 m square (3 points) inside 1 m square (1). */
-enum { ZONES = 3 };
-#define DEMO_DISTANCE 4.0
+/* The ways to score that are simulated: squares inside each other on a wall, or hit and miss. Zone
+ * 0 is a miss; the last is the middle. */
+enum { ZONES_MOST = 4, SCORES = 25 };           /* a score of one attempt is 0..SCORES - 1 */
+struct scheme {
+    enum score_kind kind;
+    int zones, throws;
+    int points[ZONES_MOST];
+    double half[ZONES_MOST];    /* half a side of the square, metres */
+};
+extern const struct scheme slide;       /* 4 throws 0 2 5: squares of 0.5 and 1 m */
+extern const struct scheme squares;     /* 6 throws 0 1 2 4: 0.3, 0.6 and 1 m */
+extern const struct scheme hit_or_miss; /* 12 tries, hit or miss */
+#define SLIDE_DISTANCE 3.0
+enum { SLIDE_ZONES = 3 };
+struct scoring scheme_scoring(const struct scheme *s);
+struct aim scheme_aim(const struct scheme *s);
+int scheme_earned(const struct scheme *s, const int *counts);
+
+/* The invented throwers. */
 struct thrower {
-    double p[ZONES];            /* misses, 1 point, 3 points: the order of the points */
+    int zones;
+    double p[ZONES_MOST];       /* in the order of the points */
 };
 struct crowd {
     double median, log_sd;      /* of the angular spread */
 };
 extern const struct crowd crowd_usual;
-struct scoring zones_scoring(void);                 /* 5 throws, 0 1 3 */
-struct scoring tries_scoring(int tries);
-struct aim demo_aim(void);
 double crowd_sigma(const struct crowd *c, struct rng *r);
-struct thrower thrower_of(double sigma, double distance);
+struct thrower thrower_of(const struct scheme *s, double sigma, double distance);
 double on_a_day(double sigma, double tau, struct rng *r);
 /* counts of `throws` throws, cleared first */
 void throw_counts(const struct thrower *t, int throws, struct rng *r, int *counts);
-struct outcome throw_attempt(const struct thrower *t, struct rng *r);
-int zones_earned(const int *counts);
-/* Chances of each total 0..15 of five throws. */
-enum { TOTALS = 16 };
-void thrower_pmf(const struct thrower *t, double *pmf);
+struct outcome throw_attempt(const struct scheme *s, const struct thrower *t, struct rng *r);
+/* Chances of each score of one attempt. */
+void thrower_pmf(const struct scheme *s, const struct thrower *t, double pmf[SCORES]);
 
 /* The parts of the run, in the order of the printed table. */
 void sim_gain_zones(void);
@@ -93,6 +105,7 @@ void sim_sure_labels(void);
 void sim_sure_other(void);
 void sim_distance_fair(void);
 void sim_next_distance(void);
+void sim_repeats(void);
 void sim_best_by_luck(void);
 void sim_agreement(void);
 /* A proposal beside today's rule: its own table, no published figures. */

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { TABLE_BYTES = 4 * 1024 * 1024, SIDE = 96, SCORES = 16 };
+enum { TABLE_BYTES = 4 * 1024 * 1024, SIDE = 96 };
 
 struct sayer sayer_default(void)
 {
@@ -22,11 +22,16 @@ struct sayer sayer_default(void)
     return s;
 }
 
+static const struct scheme *scheme_of(const struct design *d)
+{
+    return d->tries ? &hit_or_miss : &slide;
+}
+
 static void table_open(const struct design *d, const struct sayer *s, struct sure_table *t)
 {
-    *t = (struct sure_table){.scoring = d->tries ? tries_scoring(15) : zones_scoring(),
+    *t = (struct sure_table){.scoring = scheme_scoring(scheme_of(d)),
                              .rule = band_rule_default(d->stat, d->attempts), .sayer = s};
-    t->zone_count = d->tries ? 2 : ZONES;
+    t->zone_count = scheme_of(d)->zones;
     t->rule.alpha = d->tries ? s->tries.alpha : s->zones.alpha;
     t->rule.weight = d->tries ? s->tries.weight : s->zones.weight;
     t->rule.sure = s->sure;
@@ -96,19 +101,15 @@ static struct day day_of(const struct design *d, double level, struct rng *r, st
     struct day out;
     if (d->tries) {
         double hit = 1 / (1 + 1 / on_a_day(level, d->tau, r));
-        *t = (struct thrower){{1 - hit, hit, 0}};
-        out.score[0] = pow(1 - hit, 15);
-        for (int k = 0; k < 15; k++) {
-            out.score[k + 1] = out.score[k] * (15 - k) / (k + 1) * hit / (1 - hit);
-        }
-        return out;
+        *t = (struct thrower){2, {1 - hit, hit}};
+    } else {
+        *t = thrower_of(&slide, on_a_day(level, d->tau, r), SLIDE_DISTANCE);
     }
-    *t = thrower_of(on_a_day(level, d->tau, r), DEMO_DISTANCE);
-    thrower_pmf(t, out.score);
+    thrower_pmf(scheme_of(d), t, out.score);
     return out;
 }
 
-static double at_least(int m, int k, double p)
+double sure_at_least(int m, int k, double p)
 {
     double ways = pow(1 - p, m), sum = k <= 0 ? ways : 0;
     if (p >= 1) {
@@ -127,14 +128,14 @@ static double mean_tail(const struct day *d, int m, double line)
     double sum[6 * SCORES] = {1}, next[6 * SCORES], tail = 0;
     for (int i = 0; i < m; i++) {
         memset(next, 0, sizeof next);
-        for (int t = 0; t <= 15 * i; t++) {
+        for (int t = 0; t <= (SCORES - 1) * i; t++) {
             for (int x = 0; x < SCORES; x++) {
                 next[t + x] += sum[t] * d->score[x];
             }
         }
         memcpy(sum, next, sizeof sum);
     }
-    for (int t = 0; t <= 15 * m; t++) {
+    for (int t = 0; t <= (SCORES - 1) * m; t++) {
         tail += t >= m * line - 1e-9 ? sum[t] : 0;
     }
     return tail;
@@ -151,7 +152,7 @@ static void truly(const struct design *d, const struct day *day, double *probs)
         if (i < d->lines) {
             int k = band_kth(d->stat, d->attempts);
             reach = d->stat == BAND_MEAN ? mean_tail(day, d->attempts, d->line[i])
-                                         : at_least(d->attempts, k, tail);
+                                         : sure_at_least(d->attempts, k, tail);
         }
         probs[i] = fmax(0, above - reach);
         above = reach;
@@ -176,6 +177,9 @@ static void note(struct labelled *out, const struct band_answer *a, const double
     if (said >= 0.80) {
         tally_add(&out->high, came);
     }
+    if (a->label == BAND_SURE) {
+        tally_add(&out->sure_lowest, a->band == 0);
+    }
     tally_add(&out->likelier, a->likelier >= 0);
     if (a->likelier >= 0) {
         tally_add(&out->likelier_down, a->likelier < a->band);
@@ -187,16 +191,17 @@ static void note(struct labelled *out, const struct band_answer *a, const double
 static void one_pupil(const struct design *d, const struct sure_table *t, struct rng *r,
                       struct labelled *out)
 {
-    int counts[SCORE_ZONES_MAX] = {0}, c[ZONES], made = 0;
+    const struct scheme *way = scheme_of(d);
+    int counts[SCORE_ZONES_MAX] = {0}, c[ZONES_MOST], made = 0;
     double scores[16], probs[BANDS];
     double level = crowd_sigma(&d->crowd, r);
     struct thrower who;
     for (int h = 0; h < d->hand_ins; h++) {
         (void)day_of(d, level, r, &who);
         for (int i = 0; i < d->attempts; i++) {
-            throw_counts(&who, d->tries ? 15 : 5, r, c);
-            scores[made++] = zones_earned(c);
-            for (int z = 0; z < ZONES; z++) {
+            throw_counts(&who, way->throws, r, c);
+            scores[made++] = scheme_earned(way, c);
+            for (int z = 0; z < way->zones; z++) {
                 counts[z] += c[z];
             }
         }
@@ -221,6 +226,16 @@ void sure_run(const struct design *d, const struct sayer *s, size_t pupils, stru
         one_pupil(d, &t, &r, out);
     }
     table_close(&t);
+}
+
+double sure_of_the_top(const struct design *d, const int *counts)
+{
+    struct sayer s = sayer_default();
+    struct sure_table t;
+    table_open(d, &s, &t);
+    double p = say(&t, counts, (int)d->lines, d->attempts).probs[d->lines];
+    table_close(&t);
+    return p;
 }
 
 double sure_ece(const struct labelled *l)

@@ -9,7 +9,7 @@ enum { LINES = 3, BANDS = LINES + 1, LABELS = 4, BINS = 7 };
 
 struct design {
     const char *id;
-    bool tries;                 /* successes: 15 tries an attempt; else five throws, 0 1 3 */
+    bool tries;                 /* successes, else the slide */
     struct crowd crowd;         /* successes: odds of a hit, log SD of the odds */
     enum band_stat stat;
     int attempts, hand_ins;     /* made; a repeat is one hand-in of `attempts` */
@@ -47,10 +47,14 @@ struct labelled {
     struct tally all_said, all_came, high;      /* high: came, where >= .80 was said */
     struct tally next;                          /* the same or the next band came */
     struct tally bin_said[BINS], bin_came[BINS];
+    struct tally sure_lowest;                   /* the lowest band, where SURE was said */
     struct tally likelier, likelier_down, likelier_came, likelier_own;
 };
 void sure_run(const struct design *d, const struct sayer *s, size_t pupils, struct labelled *out);
 double sure_ece(const struct labelled *l);
+/* What is said of the highest band on such evidence; and P(at least k of m), each with chance p. */
+double sure_of_the_top(const struct design *d, const int *counts);
+double sure_at_least(int m, int k, double p);
 
 /* Tails of one vector of evidence, three numbers a zone; by the sayer's rule. */
 struct sure_table {

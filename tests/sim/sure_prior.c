@@ -10,15 +10,15 @@ enum { CROWDS = 3, WAYS = 5, TRY_WAYS = 2 };
 static const struct crowd crowds[CROWDS] = {{0.045, 0.5}, {0.08, 0.5}, {0.14, 0.5}};
 static const struct crowd try_crowds[CROWDS] = {{0.5, 1}, {1, 1}, {2, 1}};
 static const struct design ways[WAYS] = {
-    {"prior.best", false, {0, 0}, BAND_BEST, 3, 1, 3, {4, 8, 11}, .tau = 0},
-    {"prior.middle", false, {0, 0}, BAND_MIDDLE, 3, 1, 3, {4, 8, 11}, .tau = 0},
-    {"prior.mean", false, {0, 0}, BAND_MEAN, 3, 1, 3, {4, 8, 11}, .tau = 0},
-    {"prior.best5", false, {0, 0}, BAND_BEST, 5, 1, 3, {4, 8, 11}, .tau = 0},
-    {"prior.mid5", false, {0, 0}, BAND_MIDDLE, 5, 1, 3, {4, 8, 11}, .tau = 0},
+    {"prior.best", false, {0, 0}, BAND_BEST, 3, 1, 3, {7, 12, 17}, .tau = 0},
+    {"prior.middle", false, {0, 0}, BAND_MIDDLE, 3, 1, 3, {7, 12, 17}, .tau = 0},
+    {"prior.mean", false, {0, 0}, BAND_MEAN, 3, 1, 3, {7, 12, 17}, .tau = 0},
+    {"prior.best5", false, {0, 0}, BAND_BEST, 5, 1, 3, {7, 12, 17}, .tau = 0},
+    {"prior.mid5", false, {0, 0}, BAND_MIDDLE, 5, 1, 3, {7, 12, 17}, .tau = 0},
 };
 static const struct design try_ways[TRY_WAYS] = {
-    {"prior.tries", true, {0, 0}, BAND_BEST, 3, 1, 3, {5, 9, 12}, .tau = 0},
-    {"prior.tries.middle", true, {0, 0}, BAND_MIDDLE, 3, 1, 3, {5, 9, 12}, .tau = 0},
+    {"prior.tries", true, {0, 0}, BAND_BEST, 3, 1, 3, {4, 7, 10}, .tau = 0},
+    {"prior.tries.middle", true, {0, 0}, BAND_MIDDLE, 3, 1, 3, {4, 7, 10}, .tau = 0},
 };
 
 struct average {
@@ -94,24 +94,39 @@ void sim_sure_prior(void)
     }
 }
 
+static void middle_of(int m, const double *pmf)
+{
+    double mean = 0, tail = 1;
+    char id[64];
+    for (int x = 1; x < SCORES; x++) {
+        tail -= pmf[x - 1];
+        mean += sure_at_least(m, band_kth(BAND_MIDDLE, m), tail);
+    }
+    if (m > 1) {
+        snprintf(id, sizeof id, "middleof.%d.mean", m);
+        figure(id, mean, 0);
+    }
+}
+
 /* One thrower, exactly: what the best of m attempts makes. */
 static void best_of_m(void)
 {
-    struct thrower t = thrower_of(0.08, DEMO_DISTANCE);
-    double pmf[TOTALS], mean, high;
+    struct thrower t = thrower_of(&slide, 0.08, SLIDE_DISTANCE);
+    double pmf[SCORES], mean, high;
     char id[64];
-    thrower_pmf(&t, pmf);
+    thrower_pmf(&slide, &t, pmf);
     for (int m = 1; m <= 5; m++) {
         double below = 0, shares[BANDS] = {0}, last = 0;
         mean = high = 0;
-        for (int x = 0; x < TOTALS; x++) {
+        for (int x = 0; x < SCORES; x++) {
             double p = pow(below + pmf[x], m) - last;
             below += pmf[x];
             last += p;
             mean += x * p;
-            high += x >= 8 ? p : 0;
-            shares[(x >= 4) + (x >= 8) + (x >= 11)] += p;
+            high += x >= 17 ? p : 0;
+            shares[(x >= 7) + (x >= 12) + (x >= 17)] += p;
         }
+        middle_of(m, pmf);
         snprintf(id, sizeof id, "bestof.%d.mean", m);
         figure(id, mean, 0);
         snprintf(id, sizeof id, "bestof.%d.high", m);
@@ -137,5 +152,17 @@ void sim_sure_other(void)
     figure_tally("likelier.came", &l.likelier_came);
     figure_tally("likelier.own", &l.likelier_own);
     figure_tally("likelier.next", &l.next);
+    d.attempts = 1;
+    d.id = "one";
+    sure_run(&d, &s, sim_pupils(60000), &l);
+    figure_tally("one.next", &l.next);
+    d = ways[1];
+    d.id = "sure.lowest";
+    d.crowd = crowd_usual;
+    d.tau = 0.1;
+    sure_run(&d, &s, sim_pupils(60000), &l);
+    figure_tally("sure.lowest", &l.sure_lowest);
+    figure("fives.three", sure_of_the_top(&ways[1], (int[]){0, 0, 12}), 0);
+    figure("fives.six", sure_of_the_top(&ways[1], (int[]){0, 0, 24}), 0);
     best_of_m();
 }

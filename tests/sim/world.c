@@ -9,7 +9,7 @@
 static double spread(const struct world *w, double sigma, double distance)
 {
     double power = w->power > 0 ? w->power : 1;
-    return sigma * 5 * pow(distance / 5, power);
+    return sigma * SLIDE_DISTANCE * pow(distance / SLIDE_DISTANCE, power);
 }
 
 static double error_draw(const struct world *w, struct rng *r)
@@ -21,12 +21,11 @@ void world_throw(const struct world *w, double sigma, double distance, struct rn
 {
     double s = spread(w, sigma, distance), size = w->target > 0 ? w->target : 1;
     double vertical = w->vertical > 0 ? w->vertical : 1;
-    memset(counts, 0, ZONES * sizeof *counts);
-    for (int i = 0; i < 5; i++) {
+    memset(counts, 0, SLIDE_ZONES * sizeof *counts);
+    for (int i = 0; i < slide.throws; i++) {
         double x = s * error_draw(w, r) + w->bias + distance * tan(w->angle);
         double y = s * vertical * error_draw(w, r);
         double off = fmax(fabs(x), fabs(y)) / size;
-        bool wild = rng_unit(r) < 0.02;
-        counts[wild || off > 0.5 ? 0 : off > 0.2 ? 1 : 2]++;
+        counts[off > slide.half[1] ? 0 : off > slide.half[2] ? 1 : 2]++;
     }
 }

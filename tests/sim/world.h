@@ -1,11 +1,13 @@
 /* SPDX-License-Identifier: MIT
- * How the world may differ from what the distance model assumes. */
+ * How the world may differ from what the distance model assumes. Nobody throws wildly here, though
+ * the model allows for it: the text does not say so, and its figures come out so and not with two
+ * wild throws in a hundred. */
 #pragma once
 
 #include "sim.h"
 
 struct world {
-    double power;           /* misses grow with distance^power, alike at 5 m; 0 is read as 1 */
+    double power;           /* misses grow with distance^power, alike at 3 m; 0 is read as 1 */
     double bias;            /* metres beside the aim, at any distance */
     double angle;           /* the same as an angle, radians */
     double target;          /* true size over stated size of the target; 0 is read as 1 */
@@ -13,5 +15,5 @@ struct world {
     bool heavy;             /* Student tails, 5 degrees of freedom, same variance */
 };
 
-/* The counts of five throws; `distance` in metres. */
+/* The counts of one attempt at the slide; `distance` in metres. */
 void world_throw(const struct world *w, double sigma, double distance, struct rng *r, int *counts);
