@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * What one attempt can be. The set of totals is the bounded coin problem with exactly n throws, a
- * set of bits moved by each zone's points: with 0, 1 and 3 and five throws 14 cannot occur. Checks
+ * set of bits moved by each zone's points: with 0, 2 and 5 and four throws 13 cannot occur. Checks
  * run in the order in which a person would look: are the throws such as can be, do they add up, is
  * the total one that can be made, is it a usual one, and from where. */
 #include "assess/attainable.h"

@@ -59,7 +59,7 @@ static void count_subsets(const int *throws, int n, int now, int made, struct co
 static void gain_against_every_subset(void **state)
 {
     (void)state;
-    static const int points[4] = {0, 1, 3, 7};
+    static const int points[4] = {0, 2, 3, 7};
     draw_seed(31);
     for (int round = 0; round < 300; round++) {
         struct scoring s = zones(8, points, 4);
@@ -243,9 +243,9 @@ static void repeat_against_every_sequence(void **state)
 static void totals_are_conditioning(void **state)
 {
     (void)state;
-    static const int points[] = {0, 1, 3};
+    static const int points[] = {0, 2, 5};
     struct scoring s = zones(3, points, 3);
-    for (int total = 0; total <= 9; total++) {
+    for (int total = 0; total <= 15; total++) {
         struct band_rule r = band_rule_default(BAND_BEST, 1), joint = r;
         struct outcome o = {.total = total, .throws = 3};
         struct room w = lent();
@@ -256,7 +256,7 @@ static void totals_are_conditioning(void **state)
         struct urn u = {.s = &s, .r = &joint, .a = {1, 1, 1}, .all = 6};
         r.weight = 1;
         r.lines = 1;
-        r.line[0] = 4;
+        r.line[0] = 7;
         do {
             int first = 0, second = 0;
             for (int i = 0; i < 3; i++) {
@@ -265,9 +265,9 @@ static void totals_are_conditioning(void **state)
             }
             double p = first == total ? urn_chance(&u, fell) : 0;
             alone += p;
-            both += second >= 4 ? p : 0;
+            both += second >= 7 ? p : 0;
         } while (record_next(fell, 6, 3));
-        if (alone <= 0) {       /* 8 cannot be made */
+        if (alone <= 0) {       /* 1, 3, 8, 11, 13 and 14 cannot be made */
             assert_false(evidence_make(&s, (struct outcomes){&o, 1}, 1, &w, &e));
             continue;
         }
@@ -314,7 +314,7 @@ static void every_order(struct orders *o, int *order, int k)
 static void first_to_best_against_every_order(void **state)
 {
     (void)state;
-    static const int points[] = {0, 1, 3}, sizes[][2] = {{1, 4}, {2, 2}, {2, 3}, {3, 2}, {2, 4}};
+    static const int points[] = {0, 2, 5}, sizes[][2] = {{1, 4}, {2, 2}, {2, 3}, {3, 2}, {2, 4}};
     draw_seed(33);
     for (size_t i = 0; i < T_COUNT(sizes) * 4; i++) {
         int n = sizes[i % 5][0], m = sizes[i % 5][1], order[8], counts[4][SCORE_ZONES_MAX] = {{0}};
@@ -327,7 +327,7 @@ static void first_to_best_against_every_order(void **state)
             order[k] = points[z];
             counts[k / n][z]++;
         }
-        for (int gain = 1; gain <= 3 * n; gain++) {
+        for (int gain = 1; gain <= 5 * n; gain++) {
             struct orders o = {.n = n, .m = m, .gain = gain};
             struct room w = lent();
             double p;

@@ -329,12 +329,12 @@ static void nothing_beyond_a_limit_is_suggested(void **state)
 static void steps_of_the_estimate(void **state)
 {
     (void)state;
-    static const double steps[] = {3, 4, 5, 6, 7};
+    static const double steps[] = {2, 2.5, 3, 3.5, 4};
     draw_seed(45);
     for (int round = 0; round < 20000; round++) {
         struct aim_step_ask k = {
             .steps = steps, .n = draw_int(1, 5), .target = 0.6, .dead_band = 0.15,
-            .space = draw_int(0, 1) ? 0 : draw_double(2, 8), .throws_here = draw_int(0, 20),
+            .space = draw_int(0, 1) ? 0 : draw_double(1, 5), .throws_here = draw_int(0, 20),
             .block_up = draw_int(0, 3) == 0,
         };
         double hits[5];

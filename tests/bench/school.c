@@ -22,16 +22,24 @@ enum kind kind_of(int activity)
            : activity < FIRST_MEASURES ? COUNTS : MEASURES;
 }
 
-static void fill_zones(struct cell *c, enum kind kind, double sigma, struct rng *r)
+static void fill_aimed(struct cell *c, double sigma, struct rng *r)
 {
     for (int i = 0; i < MADE; i++) {
-        double d = kind == DISTANCES ? 3 + rng_below(r, 5) : DEMO_DISTANCE;
+        double d = 2 + 0.5 * rng_below(r, PLACES);
         double from = i % ATTEMPTS == 0 ? d : c->aimed[i - 1].distance;
-        struct thrower t = thrower_of(on_a_day(sigma, 0.1, r), from);
-        c->o[i] = throw_attempt(&t, r);
+        struct thrower t = thrower_of(&slide, on_a_day(sigma, 0.1, r), from);
+        c->o[i] = throw_attempt(&slide, &t, r);
         const int *n = c->o[i].counts;
         c->aimed[i] = (struct aim_attempt){.distance = from, .known = true,
                                            .counts = {n[2], n[1], n[0]}};
+    }
+}
+
+static void fill_zones(struct cell *c, double sigma, struct rng *r)
+{
+    for (int i = 0; i < MADE; i++) {
+        struct thrower t = thrower_of(&squares, on_a_day(sigma, 0.1, r), SLIDE_DISTANCE);
+        c->o[i] = throw_attempt(&squares, &t, r);
     }
 }
 
@@ -39,16 +47,19 @@ static void fill(struct cell *c, enum kind kind, double sigma, struct rng *r)
 {
     double skill = 0.08 / sigma;
     for (int i = 0; i < MADE; i++) {
-        int hits = rng_binomial(r, 15, skill / (1 + skill));
+        int hits = rng_binomial(r, hit_or_miss.throws, skill / (1 + skill));
         c->count[i] = rng_poisson(r, 15 + 15 * sqrt(skill));
         c->value[i] = round(12000 / sqrt(skill) * exp(0.05 * rng_normal(r)));
         if (kind == TRIES) {
-            c->o[i] = (struct outcome){.known = true, .throws = 15, .total = hits,
-                                       .counts = {15 - hits, hits}};
+            c->o[i] = (struct outcome){.known = true, .throws = hit_or_miss.throws,
+                                       .total = hits,
+                                       .counts = {hit_or_miss.throws - hits, hits}};
         }
     }
-    if (kind == ZONED || kind == DISTANCES) {
-        fill_zones(c, kind, sigma, r);
+    if (kind == DISTANCES) {
+        fill_aimed(c, sigma, r);
+    } else if (kind == ZONED) {
+        fill_zones(c, sigma, r);
     }
 }
 
@@ -71,9 +82,10 @@ struct school *school_open(void)
         return NULL;
     }
     rng_seed(&r, "school");
-    s->zones = zones_scoring();
-    s->tries = tries_scoring(15);
-    s->aim = demo_aim();
+    s->scoring[DISTANCES] = scheme_scoring(&slide);
+    s->scoring[ZONED] = scheme_scoring(&squares);
+    s->scoring[TRIES] = scheme_scoring(&hit_or_miss);
+    s->aim = scheme_aim(&slide);
     for (int p = 0; p < PUPILS; p++) {
         double sigma = crowd_sigma(&crowd_usual, &r);
         for (int a = 0; a < ACTIVITIES; a++) {

@@ -17,6 +17,7 @@ enum {
     FIRST_ZONES = 8, FIRST_TRIES = 16, FIRST_COUNTS = 26, FIRST_MEASURES = 32, ACTIVITIES = 40,
     PLACES = 5
 };
+/* DISTANCES: the slide; ZONED: the scheme whose totals do not tell the throws. */
 enum kind { DISTANCES, ZONED, TRIES, COUNTS, MEASURES };
 enum kind kind_of(int activity);
 
@@ -44,7 +45,7 @@ struct version {
 struct school {
     struct cell *cell;
     struct version version[ACTIVITIES];
-    struct scoring zones, tries;
+    struct scoring scoring[TRIES + 1];      /* by kind */
     struct aim aim;
     struct room tables, work;
     struct judgement judged[PUPILS];

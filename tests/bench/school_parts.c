@@ -4,14 +4,13 @@
 
 #include "school_internal.h"
 
-#define REFERENCE 5.0
-static const double places[PLACES] = {3, 4, 5, 6, 7};
+static const double places[PLACES] = {2, 2.5, 3, 3.5, 4};
 
 static struct band_rule rule_of(enum kind kind)
 {
     struct band_rule r = band_rule_default(BAND_MIDDLE, ATTEMPTS);
     static const double lines[][3] = {
-        [DISTANCES] = {4, 8, 11}, [ZONED] = {4, 8, 11}, [TRIES] = {5, 9, 12},
+        [DISTANCES] = {7, 12, 17}, [ZONED] = {8, 13, 18}, [TRIES] = {4, 7, 10},
         [COUNTS] = {20, 30, 40}, [MEASURES] = {15000, 12000, 9000},
     };
     r.lines = 3;
@@ -44,14 +43,13 @@ static void tables_of(struct school *s, int activity)
 {
     struct version *v = &s->version[activity];
     enum kind kind = kind_of(activity);
-    const struct scoring *scoring = kind == TRIES ? &s->tries : &s->zones;
     v->rule = rule_of(kind);
     if (kind <= TRIES) {
-        (void)zones_table_make(scoring, &v->rule, &s->tables, &v->zones);
-        (void)next_tables_make(scoring, ATTEMPTS, &s->tables, &v->next);
+        (void)zones_table_make(&s->scoring[kind], &v->rule, &s->tables, &v->zones);
+        (void)next_tables_make(&s->scoring[kind], ATTEMPTS, &s->tables, &v->next);
     }
     if (kind == DISTANCES) {
-        const struct aim_at at = {REFERENCE, &v->rule};
+        const struct aim_at at = {SLIDE_DISTANCE, &v->rule};
         const struct aim_places from = {places, PLACES};
         (void)aim_tables_make(&s->aim, &at, from, &s->tables, &v->aim);
     }
@@ -75,7 +73,7 @@ static void band_cell(struct school *s, int pupil, int activity)
     } else if (kind == MEASURES) {
         (void)band_measure(&v->rule, &v->spread[pupil / CLASS], c->value, MADE, &c->band);
     } else {
-        struct zones_ask ask = {kind == TRIES ? &s->tries : &s->zones, &v->rule, &v->zones};
+        struct zones_ask ask = {&s->scoring[kind], &v->rule, &v->zones};
         (void)band_zones(&ask, (struct outcomes){c->o, MADE}, &s->work, &c->band);
     }
 }
@@ -122,7 +120,7 @@ static void gain_cell(struct school *s, int pupil, int activity)
                                .nu_change = CLASS - 1, .s_day = sp->rho * sp->s_w};
         c->gain = gain_measure_category(&g);
     } else if (kind != DISTANCES || c->aimed[0].distance == c->aimed[ATTEMPTS].distance) {
-        gain_throws_cell(s, c, kind == TRIES ? &s->tries : &s->zones);
+        gain_throws_cell(s, c, &s->scoring[kind]);
     }
 }
 
@@ -135,7 +133,7 @@ static void next_distance_cell(const struct version *v, const struct aim_posteri
         hits[i] = aim_hit_by(&v->aim, p, i);
     }
     struct aim_step_ask ask = {.steps = places, .n = PLACES, .target = 0.60, .dead_band = 0.15,
-                               .throws_here = 15};
+                               .throws_here = ATTEMPTS * slide.throws};
     ask.current = aim_tables_place(&v->aim, c->aimed[MADE - 1].distance);
     c->next = aim_next_step(&ask, hits, &why);
 }
@@ -171,7 +169,7 @@ static void next_cell(struct school *s, int pupil, int activity)
     for (int i = 0; i < MADE; i++) {
         best = c->o[i].total > best ? c->o[i].total : best;
     }
-    struct next_ask ask = {kind == TRIES ? &s->tries : &s->zones, &o, ATTEMPTS, best};
+    struct next_ask ask = {&s->scoring[kind], &o, ATTEMPTS, best};
     s->work.used = 0;
     if (next_total_by(&s->version[activity].next, &ask, &s->work, &aim)) {
         c->next = aim.today;
@@ -280,7 +278,7 @@ void school_totals(struct school *s)
     for (int p = 0; p < PUPILS; p += 10) {
         for (int a = FIRST_ZONES; a < FIRST_TRIES; a++) {
             struct cell c = *cell_of(s, p, a);
-            struct zones_ask ask = {&s->zones, &s->version[a].rule, &s->version[a].zones};
+            struct zones_ask ask = {&s->scoring[ZONED], &s->version[a].rule, &s->version[a].zones};
             struct gain_sides sides = {{c.o, ATTEMPTS}, {c.o + ATTEMPTS, ATTEMPTS}};
             struct gain_range range;
             for (int i = 0; i < MADE; i++) {
@@ -288,7 +286,7 @@ void school_totals(struct school *s)
             }
             s->work.used = 0;
             (void)band_zones(&ask, (struct outcomes){c.o, MADE}, &s->work, &c.band);
-            (void)gain_totals(&s->zones, &sides, &s->work, &range, NULL);
+            (void)gain_totals(&s->scoring[ZONED], &sides, &s->work, &range, NULL);
         }
     }
 }

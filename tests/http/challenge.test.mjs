@@ -8,8 +8,8 @@ import { startSchool } from "../lib/server.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
 import { makeStaff, makeClass, makeCards, makeActivity, setChallenge, day, must } from "../lib/world.mjs";
 
-const points = (counts) => [0, 1, 3].flatMap((p, i) => Array(counts[i]).fill(p));
-const fives = (throws) => [0, 5, 10].map((i) => throws.slice(i, i + 5)).filter((t) => t.length);
+const points = (counts) => [0, 2, 5].flatMap((p, i) => Array(counts[i]).fill(p));
+const fours = (throws) => [0, 4, 8].map((i) => throws.slice(i, i + 4)).filter((t) => t.length);
 
 test("results of one challenge", async (t) => {
     const school = await startSchool();
@@ -20,10 +20,12 @@ test("results of one challenge", async (t) => {
     const klass = await makeClass(w, "3 Alder", ["Ondi", "Perrin", "Quill"]);
     const cards = await makeCards(w, klass.id, "pupil");
     const child = await Promise.all(cards.map((c) => signedIn(school.url, { card: c.code })));
-    const slide = await makeActivity(first, "zones", { throws: 5, distances_mm: [], reference_mm: null, versions: [{ kind: "standard", how: "Slide five.", band_lines: [4, 9] }],
-        zones: [{ name: "middle", points: 3 }, { name: "edge", points: 1 }, { name: "miss", points: 0 }] });
-    const challenge = await setChallenge(first, slide, [klass.id]);
-    const results = async () => must(await first.get(`/api/v1/challenges/${challenge.id}/results`), 200);
+    const slide = await makeActivity(first, "zones", { throws: 4, distances_mm: [], reference_mm: null, versions: [{ kind: "standard", how: "Slide four.", band_lines: [7, 12] }],
+        zones: [{ name: "middle", points: 5 }, { name: "edge", points: 2 }, { name: "miss", points: 0 }] });
+    const rings = await makeActivity(first, "zones", { name: "Rings", throws: 6, distances_mm: [], reference_mm: null, versions: [{ kind: "standard", how: "Slide six.", band_lines: [8, 13] }],
+        zones: [{ name: "small", points: 4 }, { name: "middle", points: 2 }, { name: "large", points: 1 }, { name: "miss", points: 0 }] });
+    const challenge = await setChallenge(first, slide, [klass.id]), totals = await setChallenge(first, rings, [klass.id]);
+    const results = async (of = challenge) => must(await first.get(`/api/v1/challenges/${of.id}/results`), 200);
     const send = async (i, attempts, more = {}) => must(await child[i].post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, attempts, ...more }), 201);
 
     await t.test("nothing in: no gain, nothing to check", async () => {
@@ -34,12 +36,12 @@ test("results of one challenge", async (t) => {
     });
 
     await t.test("one hand-in is not a gain, two are judged (03-01)", async () => {
-        await send(0, fives(points([8, 5, 2])).map((throws) => ({ throws })), { done_on: day(-1) });
+        await send(0, fours(points([5, 5, 2])).map((throws) => ({ throws })), { done_on: day(-1) });
         let gain = (await results()).rows[0].gain;
         assert.equal(gain.category, "silent");
         assert.equal(gain.silent, "one_hand_in");
         assert.match(gain.sentence, /nothing earlier/);
-        await send(0, fives(points([3, 6, 6])).map((throws) => ({ throws })));
+        await send(0, fours(points([2, 5, 5])).map((throws) => ({ throws })));
         gain = (await results()).rows[0].gain;
         assert.equal(gain.category, "likely");
         assert.equal(gain.label, "probably a gain");
@@ -49,10 +51,10 @@ test("results of one challenge", async (t) => {
     });
 
     await t.test("totals whose throws would say more (04-01)", async () => {
-        await send(1, [4, 5, 3].map((value) => ({ value })), { done_on: day(-1) });
-        await send(1, [7, 9, 8].map((value) => ({ value })));
-        const gain = (await results()).rows[1].gain;
-        assert.deepEqual([gain.category, gain.crosses], ["likely", true]);
+        await send(1, [6, 8, 7].map((value) => ({ value })), { challenge: totals.id, done_on: day(-1) });
+        await send(1, [11, 13, 12].map((value) => ({ value })), { challenge: totals.id });
+        const gain = (await results(totals)).rows[1].gain;
+        assert.deepEqual([gain.category, gain.crosses], ["up_luck", true]);
         assert.match(gain.sentence, /only the totals are known/);
     });
 
@@ -64,7 +66,7 @@ test("results of one challenge", async (t) => {
     });
 
     await t.test("to check: a mistake until staff say so, a part try until it is marked", async () => {
-        const sent = await send(2, [{ throws: [3, 1, 0] }, { throws: [1, 1, 0, 0, 3] }]);
+        const sent = await send(2, [{ throws: [5, 2, 0] }, { throws: [2, 2, 0, 5] }]);
         let r = await results();
         assert.deepEqual([r.to_check, r.noted.map((c) => [c.pupil.display_name, c.why])], [[], [["Quill", "part"]]], "it counts: it waits for nobody");
         assert.equal(r.noted[0].hand_in, sent.id);
@@ -92,14 +94,14 @@ test("switches of the school, and what they show", async (t) => {
     const cards = await makeCards(w, klass.id, "pupil");
     const lead = await makeStaff(w, "Pelle", ["pe_lead"]);
     const teach = await makeStaff(w, "Tamsin", [], [{ class: klass.id, right: "teach" }]);
-    const activity = await makeActivity(first, "zones", { throws: 5, reference_mm: 4000, distances_mm: [2000, 3000, 4000, 5000], targets: [{ name: "mat", size_mm: 1000 }, { name: "rug" }],
-        zones: [{ name: "middle", points: 3, x1_mm: -200, x2_mm: 200, y1_mm: -200, y2_mm: 200 }, { name: "edge", points: 1, x1_mm: -500, x2_mm: 500, y1_mm: -500, y2_mm: 500 }, { name: "miss", points: 0 }],
-        versions: [{ kind: "standard", how: "Slide five.", band_lines: [4, 9] }] });
+    const activity = await makeActivity(first, "zones", { throws: 4, reference_mm: 4000, distances_mm: [2000, 2500, 3000, 3500, 4000], targets: [{ name: "mat", size_mm: 1000 }, { name: "rug" }],
+        zones: [{ name: "middle", points: 5, x1_mm: -250, x2_mm: 250, y1_mm: -250, y2_mm: 250 }, { name: "edge", points: 2, x1_mm: -500, x2_mm: 500, y1_mm: -500, y2_mm: 500 }, { name: "miss", points: 0 }],
+        versions: [{ kind: "standard", how: "Slide four.", band_lines: [7, 12] }] });
     const challenge = await setChallenge(first, activity, [klass.id]);
     const results = async (who = first) => must(await who.get(`/api/v1/challenges/${challenge.id}/results`), 200);
     for (const [i, c] of cards.entries()) {
         const child = await signedIn(school.url, { card: c.code });
-        const throws = i % 2 ? [3, 1, 3, 1, 0] : [0, 1, 0, 0, 1];
+        const throws = i % 2 ? [5, 2, 5, 0] : [0, 2, 0, 0];
         const setup = i === 2 ? { target: activity.targets[1].id } : { target: activity.targets[0].id };
         must(await child.post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, setup, attempts: [throws, throws.slice().reverse(), throws].map((x) => ({ throws: x, distance_mm: i === 3 ? 2000 : i === 4 ? 4000 : 3000 })) }), 201);
     }
@@ -114,7 +116,7 @@ test("switches of the school, and what they show", async (t) => {
         assert.equal(v.figures, null);
         assert.equal(v.five_numbers.n, 10, "those at 3 m");
         assert.equal(v.five_numbers.distance_mm, 3000);
-        assert.deepEqual([v.five_numbers.min, v.five_numbers.max], [2, 8]);
+        assert.deepEqual([v.five_numbers.min, v.five_numbers.max], [2, 12]);
         assert.equal(v.tells, "dependably", "tries of each child are equal, children are not");
         assert.doesNotMatch(JSON.stringify(v), /Kid/, "nobody is named");
         assert.ok(r.rows.every((x) => x.estimate === null && x.estimate_silent === null));
@@ -140,7 +142,7 @@ test("switches of the school, and what they show", async (t) => {
         assert.equal(rug.estimate, null);
         assert.match(rug.estimate_silent, /size of the target/);
         assert.equal(near.estimate, null);
-        assert.match(near.estimate_silent, /try once from 3 m to 5 m/);
+        assert.match(near.estimate_silent, /try once from 2.5 m to 4 m/);
         assert.deepEqual([there.estimate, there.estimate_silent], [null, null], "thrown from the reference");
         must(await first.put("/api/v1/school", { switches: { single_bands: true } }), 200);
         assert.equal((await results()).single_bands, true);
@@ -160,15 +162,15 @@ test("tries from two distances are compared only where the school wants estimate
     const w = { url: school.url, first };
     const klass = await makeClass(w, "4 Birch", ["Ondi"]);
     const [card] = await makeCards(w, klass.id, "pupil");
-    const activity = await makeActivity(first, "zones", { throws: 5, reference_mm: 4000, distances_mm: [2000, 3000, 4000, 5000], targets: [{ name: "mat", size_mm: 1000 }],
-        zones: [{ name: "middle", points: 3, x1_mm: -200, x2_mm: 200, y1_mm: -200, y2_mm: 200 }, { name: "edge", points: 1, x1_mm: -500, x2_mm: 500, y1_mm: -500, y2_mm: 500 }, { name: "miss", points: 0 }],
-        versions: [{ kind: "standard", how: "Slide five.", band_lines: [4, 9] }] });
+    const activity = await makeActivity(first, "zones", { throws: 4, reference_mm: 4000, distances_mm: [2000, 2500, 3000, 3500, 4000], targets: [{ name: "mat", size_mm: 1000 }],
+        zones: [{ name: "middle", points: 5, x1_mm: -250, x2_mm: 250, y1_mm: -250, y2_mm: 250 }, { name: "edge", points: 2, x1_mm: -500, x2_mm: 500, y1_mm: -500, y2_mm: 500 }, { name: "miss", points: 0 }],
+        versions: [{ kind: "standard", how: "Slide four.", band_lines: [7, 12] }] });
     const challenge = await setChallenge(first, activity, [klass.id], { opens_on: day(-10) });
     const child = await signedIn(school.url, { card: card.code });
     const send = (throws, distance_mm, more = {}) => child.post("/api/v1/hand-ins", { id: uuid7(), challenge: challenge.id, setup: { target: activity.targets[0].id }, attempts: [1, 2, 3].map(() => ({ throws, distance_mm })), ...more });
     const gain = async () => must(await first.get(`/api/v1/challenges/${challenge.id}/results`), 200).rows[0].gain;
-    must(await send([0, 1, 0, 0, 1], 3000, { done_on: day(-7) }), 201);
-    must(await send([3, 1, 3, 1, 0], 4000), 201);
+    must(await send([0, 2, 0, 0], 3000, { done_on: day(-7) }), 201);
+    must(await send([5, 2, 5, 0], 4000), 201);
 
     const off = await gain();
     assert.deepEqual([off.category, off.label, off.silent, off.estimate], ["silent", "cannot be told", "distance", false]);

@@ -15,7 +15,7 @@
 
 /* 2026-03-10 is day 20522 since 1970-01-01. */
 enum { TODAY = 20522, NOW = 1773136800, CLASS = 11, UNIT = 31, AMI = 100 };
-enum { HITS = 51, SLIDE = 52 };
+enum { HITS = 51, SLIDE = 52, THROWS = 4 };
 
 static const char world[] =
     "INSERT INTO band_word (band, word) VALUES (0, 'working towards'), (1, 'met'), (2, 'beyond');"
@@ -30,18 +30,18 @@ static const char world[] =
     "INSERT INTO revision (id, activity_id, number, name, strand, kind, unit, attempts, throws,"
     " reference_mm, summary, set_up, scoring, created_at) VALUES"
     " (51, 41, 1, 'Hits', 'target', 'successes', 'count', 3, 12, NULL, '', '', '', 1),"
-    " (52, 42, 1, 'Slide', 'target', 'zones', 'points', 3, 5, 5000, '', '', '', 1);"
-    "INSERT INTO distance (revision_id, distance_mm) VALUES (52, 2000), (52, 3000), (52, 4000),"
-    " (52, 5000), (52, 6000);"
+    " (52, 42, 1, 'Slide', 'target', 'zones', 'points', 3, 4, 4000, '', '', '', 1);"
+    "INSERT INTO distance (revision_id, distance_mm) VALUES (52, 2000), (52, 2500), (52, 3000),"
+    " (52, 3500), (52, 4000);"
     "INSERT INTO zone (revision_id, position, name, points, x1_mm, x2_mm, y1_mm, y2_mm) VALUES"
-    " (52, 1, 'mid', 3, -200, 200, -200, 200), (52, 2, 'edge', 1, -500, 500, -500, 500),"
+    " (52, 1, 'mid', 5, -250, 250, -250, 250), (52, 2, 'edge', 2, -500, 500, -500, 500),"
     " (52, 3, 'miss', 0, NULL, NULL, NULL, NULL);"
     "INSERT INTO target (id, revision_id, position, name, size_mm) VALUES (95, 52, 1, 'mat', 1000),"
     " (96, 52, 2, 'rug', NULL);"
     "INSERT INTO version (id, revision_id, kind, how) VALUES (61, 51, 'standard', ''),"
     " (62, 52, 'standard', '');"
-    "INSERT INTO band_line (version_id, band, value) VALUES (61, 1, 4), (61, 2, 8), (62, 1, 4),"
-    " (62, 2, 9);"
+    "INSERT INTO band_line (version_id, band, value) VALUES (61, 1, 4), (61, 2, 8), (62, 1, 7),"
+    " (62, 2, 12);"
     "INSERT INTO challenge (id, revision_id, unit_id, number, opens_at, due_at, closes_at,"
     " created_at) SELECT 50 + id, id, 31, id - 40, 1772323200, 1773532800, 1774396800, 1"
     " FROM revision;"
@@ -60,7 +60,7 @@ struct sent {
     int32_t day, distance_mm;
     int n, values[5];
     bool thrown;
-    int throws[5];              /* of each value */
+    int throws[THROWS];         /* of each value */
 };
 
 static enum err put(struct store *st, void *arg)
@@ -78,8 +78,8 @@ static enum err put(struct store *st, void *arg)
     for (int i = 0; i < s->n; i++) {
         h.attempts[i].value = s->values[i];
         h.attempts[i].distance_mm = s->distance_mm;
-        h.attempts[i].throw_count = s->thrown ? 5 : 0;
-        for (int k = 0; s->thrown && k < 5; k++) {
+        h.attempts[i].throw_count = s->thrown ? THROWS : 0;
+        for (int k = 0; s->thrown && k < THROWS; k++) {
             h.attempts[i].throws[k] = (uint8_t)s->throws[k];
         }
     }
@@ -251,45 +251,45 @@ static struct estimate guess(struct fixture *f)
 static void slide(struct fixture *f, int32_t mm, int64_t target, int n)
 {
     send(f, (struct sent){.pupil = AMI, .revision = SLIDE, .day = TODAY, .distance_mm = mm,
-                          .target = target, .n = n, .values = {8, 8, 8}, .thrown = true,
-                          .throws = {3, 1, 3, 1, 0}});
+                          .target = target, .n = n, .values = {12, 12, 12}, .thrown = true,
+                          .throws = {5, 2, 5, 0}});
 }
 
 static void an_estimate_is_labelled_and_capped(void **state)
 {
     struct fixture *f = *state;
     assert_int_equal(guess(f).why, ESTIMATE_NOT_MEANT);     /* nothing in */
-    slide(f, 3000, 95, 1);
-    assert_int_equal(guess(f).why, ESTIMATE_FEW);           /* five throws */
-    slide(f, 4000, 95, 3);
+    slide(f, 2500, 95, 1);
+    assert_int_equal(guess(f).why, ESTIMATE_FEW);           /* four throws */
+    slide(f, 3000, 95, 3);
     struct estimate e = guess(f);
     assert_int_equal(e.why, ESTIMATE_TOLD);
-    assert_int_equal(e.distance_mm, 5000);
-    assert_int_equal(e.from_low_mm, 3000);
-    assert_int_equal(e.from_high_mm, 4000);
-    assert_true(e.lo <= e.mean && e.mean <= e.hi && e.lo >= 0 && e.hi <= 15);
-    assert_true(e.mean < 8);                                /* farther is harder */
+    assert_int_equal(e.distance_mm, 4000);
+    assert_int_equal(e.from_low_mm, 2500);
+    assert_int_equal(e.from_high_mm, 3000);
+    assert_true(e.lo <= e.mean && e.mean <= e.hi && e.lo >= 0 && e.hi <= 20);
+    assert_true(e.mean < 12);                               /* farther is harder */
     assert_true(e.label <= BAND_FAIRLY);
     /* from the reference itself: those tries speak */
-    slide(f, 5000, 95, 1);
+    slide(f, 4000, 95, 1);
     assert_int_equal(guess(f).why, ESTIMATE_NOT_MEANT);
 }
 
 static void no_size_no_estimate(void **state)
 {
     struct fixture *f = *state;
-    slide(f, 4000, 96, 3);
+    slide(f, 3000, 96, 3);
     assert_int_equal(guess(f).why, ESTIMATE_NO_SIZE);
 }
 
 static void too_far_says_where_from(void **state)
 {
     struct fixture *f = *state;
-    slide(f, 2000, 95, 3);                                  /* 5 m is 2.5 times that */
+    slide(f, 2000, 95, 3);                                  /* 4 m is twice that */
     struct estimate e = guess(f);
     assert_int_equal(e.why, ESTIMATE_FAR);
-    assert_int_equal(e.near_mm, 3000);
-    assert_int_equal(e.far_mm, 6000);
+    assert_int_equal(e.near_mm, 2500);
+    assert_int_equal(e.far_mm, 4000);
     assert_string_equal(estimate_why_word(e.why), "too_far");
 }
 

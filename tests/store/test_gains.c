@@ -13,7 +13,9 @@
 
 /* 2026-03-10 is day 20522 since 1970-01-01. */
 enum { TODAY = 20522, NOW = 1773136800, CLASS = 11, AMI = 100 };
-enum { ZONES = 41, HITS = 42, COUNT = 43, TIME = 44, FAR = 45 };
+enum { ZONES = 41, HITS = 42, COUNT = 43, TIME = 44, FAR = 45,
+       RINGS = 46 };
+enum { THROWS = 4 };
 
 static const char world[] =
     "INSERT INTO class (id, name, name_key, kind, created_at) VALUES"
@@ -23,28 +25,31 @@ static const char world[] =
     " SELECT 100 + i, 'P' || i, 'p' || i, 1, 1 FROM n;"
     "INSERT INTO membership (pupil_id, class_id, from_day) SELECT id, 11, 20000 FROM pupil;"
     "INSERT INTO unit (id, name, created_at) VALUES (31, 'Aiming', 1);"
-    "INSERT INTO activity (id, created_at) VALUES (41, 1), (42, 1), (43, 1), (44, 1), (45, 1);"
+    "INSERT INTO activity (id, created_at) VALUES (41, 1), (42, 1), (43, 1), (44, 1), (45, 1),"
+    " (46, 1);"
     "INSERT INTO revision (id, activity_id, number, name, strand, kind, unit, attempts, throws,"
     " cap, seconds, reference_mm, summary, set_up, scoring, created_at) VALUES"
-    " (51, 41, 1, 'Slide', 'target', 'zones', 'points', 3, 5, NULL, NULL, NULL, '', '', '', 1),"
-    " (52, 42, 1, 'Topple', 'target', 'successes', 'count', 3, 15, 10, NULL, NULL, '', '', '', 1),"
+    " (51, 41, 1, 'Slide', 'target', 'zones', 'points', 3, 4, NULL, NULL, NULL, '', '', '', 1),"
+    " (52, 42, 1, 'Topple', 'target', 'successes', 'count', 3, 12, 6, NULL, NULL, '', '', '', 1),"
     " (53, 43, 1, 'Hops', 'travelling', 'timed_count', 'count', 3, NULL, NULL, 30, NULL, '', '',"
     " '', 1),"
     " (54, 44, 1, 'Balance', 'balance', 'measure', 'ms', 3, NULL, NULL, NULL, NULL, '', '', '', 1),"
-    " (55, 45, 1, 'Far', 'target', 'zones', 'points', 3, 5, NULL, NULL, 4000, '', '', '', 1),"
-    " (56, 41, 2, 'Slide', 'target', 'zones', 'points', 3, 6, NULL, NULL, NULL, '', '', '', 1);"
-    "INSERT INTO distance (revision_id, distance_mm) VALUES (55, 3000), (55, 4000), (55, 6000);"
-    "INSERT INTO zone (revision_id, position, name, points) VALUES (51, 1, 'mid', 3),"
-    " (51, 2, 'edge', 1), (51, 3, 'miss', 0), (56, 1, 'mid', 3), (56, 2, 'edge', 1),"
-    " (56, 3, 'miss', 0);"
+    " (55, 45, 1, 'Far', 'target', 'zones', 'points', 3, 4, NULL, NULL, 3000, '', '', '', 1),"
+    " (56, 41, 2, 'Slide', 'target', 'zones', 'points', 3, 6, NULL, NULL, NULL, '', '', '', 1),"
+    " (57, 46, 1, 'Rings', 'target', 'zones', 'points', 3, 6, NULL, NULL, NULL, '', '', '', 1);"
+    "INSERT INTO distance (revision_id, distance_mm) VALUES (55, 2000), (55, 3000), (55, 4000);"
+    "INSERT INTO zone (revision_id, position, name, points) VALUES (51, 1, 'mid', 5),"
+    " (51, 2, 'edge', 2), (51, 3, 'miss', 0), (56, 1, 'mid', 5), (56, 2, 'edge', 2),"
+    " (56, 3, 'miss', 0), (57, 1, 'small', 4), (57, 2, 'middle', 2), (57, 3, 'large', 1),"
+    " (57, 4, 'miss', 0);"
     "INSERT INTO zone (revision_id, position, name, points, x1_mm, x2_mm, y1_mm, y2_mm) VALUES"
-    " (55, 1, 'mid', 3, -200, 200, -200, 200), (55, 2, 'edge', 1, -500, 500, -500, 500),"
+    " (55, 1, 'mid', 5, -250, 250, -250, 250), (55, 2, 'edge', 2, -500, 500, -500, 500),"
     " (55, 3, 'miss', 0, NULL, NULL, NULL, NULL);"
     "INSERT INTO target (id, revision_id, position, name, size_mm) VALUES (95, 55, 1, 'mat', 1000),"
     " (96, 55, 2, 'rug', NULL);"
     "INSERT INTO version (id, revision_id, kind, how) VALUES (61, 51, 'standard', ''),"
     " (62, 52, 'standard', ''), (63, 53, 'standard', ''), (64, 54, 'standard', ''),"
-    " (65, 55, 'standard', ''), (66, 56, 'standard', ''), (71, 51, 'seated', '');"
+    " (65, 55, 'standard', ''), (66, 56, 'standard', ''), (67, 57, 'standard', ''), (71, 51, 'seated', '');"
     "INSERT INTO challenge (id, revision_id, unit_id, number, opens_at, due_at, closes_at, created_at)"
     " SELECT 50 + id, id, 31, id - 40, 1756900800, 1773532800, 1774396800, 1 FROM revision;"
     "INSERT INTO challenge_class (class_id, challenge_id) SELECT 11, id FROM challenge;";
@@ -64,7 +69,7 @@ struct sent {
     bool surprising;
     int n;                      /* attempts */
     int values[5];
-    int throws[5][5];           /* {-1}: only the value */
+    int throws[5][THROWS];      /* {-1}: only the value */
 };
 
 static enum err put(struct store *st, void *arg)
@@ -84,9 +89,9 @@ static enum err put(struct store *st, void *arg)
         struct hand_in_attempt *a = &h.attempts[i];
         a->value = s->values[i];
         a->distance_mm = s->distance_mm;
-        for (int k = 0; k < 5 && s->throws[i][0] >= 0; k++) {
+        for (int k = 0; k < THROWS && s->throws[i][0] >= 0; k++) {
             a->throws[k] = (uint8_t)s->throws[i][k];
-            a->throw_count = 5;
+            a->throw_count = THROWS;
         }
     }
     hand_in_settle(&h, false);
@@ -111,19 +116,19 @@ static void send_values(struct fixture *f, int64_t pupil, int64_t revision, int3
     send(f, s);
 }
 
-/* Counts of 0, 1 and 3 points, in attempts of five. */
+/* Counts of 0, 2 and 5 points, in attempts of four. */
 static void send_counts(struct fixture *f, int64_t revision, int32_t day, const int counts[3])
 {
-    static const int points[] = {0, 1, 3};
+    static const int points[] = {0, 2, 5};
     struct sent s = {.pupil = AMI, .revision = revision, .version = revision + 10, .day = day};
     int made = 0;
     for (int z = 0; z < 3; z++) {
         for (int i = 0; i < counts[z]; i++, made++) {
-            s.throws[made / 5][made % 5] = points[z];
-            s.values[made / 5] += points[z];
+            s.throws[made / THROWS][made % THROWS] = points[z];
+            s.values[made / THROWS] += points[z];
         }
     }
-    s.n = made / 5;
+    s.n = made / THROWS;
     send(f, s);
 }
 
@@ -154,13 +159,13 @@ static void throws_known_are_exact(void **state)
 {
     struct fixture *f = *state;
     /* 03-01 */
-    send_counts(f, 51, TODAY - 7, (const int[]){8, 5, 2});
-    send_counts(f, 51, TODAY, (const int[]){3, 6, 6});
+    send_counts(f, 51, TODAY - 7, (const int[]){5, 5, 2});
+    send_counts(f, 51, TODAY, (const int[]){2, 5, 5});
     struct gain g = ask(f, ZONES, 0);
     assert_int_equal(g.why, GAIN_TOLD);
     assert_int_equal(g.category, GAIN_LIKELY);
     assert_int_equal(g.route, GAIN_BY_THROWS);
-    near_to(g.p.largest, 0.0336813017639787, 1e-9);
+    near_to(g.p.largest, 0.0837129958478727, 1e-9);
     near_to(g.p.smallest, g.p.largest, 0);
     assert_int_equal(g.first_day, TODAY - 7);
     assert_int_equal(g.latest_day, TODAY);
@@ -170,17 +175,17 @@ static void throws_known_are_exact(void **state)
 static void the_first_and_not_the_last_is_the_base(void **state)
 {
     struct fixture *f = *state;
-    /* 03-03: nothing in five, then five times three; a middling one between is not looked at */
-    send_counts(f, 51, TODAY - 9, (const int[]){5, 0, 0});
-    send_counts(f, 51, TODAY - 4, (const int[]){0, 5, 0});
-    send_counts(f, 51, TODAY, (const int[]){0, 0, 5});
+    /* 03-03: nothing in four, then four times five; a middling one between is not looked at */
+    send_counts(f, 51, TODAY - 9, (const int[]){4, 0, 0});
+    send_counts(f, 51, TODAY - 4, (const int[]){0, 4, 0});
+    send_counts(f, 51, TODAY, (const int[]){0, 0, 4});
     struct gain g = ask(f, ZONES, 0);
     assert_int_equal(g.category, GAIN_CLEAR);
-    near_to(g.p.largest, 0.00396825396825397, 1e-9);
-    /* from a fresh start the middling one is the first: 1/C(10,5) that all threes are drawn now */
+    near_to(g.p.largest, 0.0142857142857143, 1e-9);
+    /* from a fresh start the middling one is the first: 1/C(8,4) that all fives are drawn now */
     g = ask(f, ZONES, TODAY - 4);
     assert_int_equal(g.category, GAIN_CLEAR);
-    near_to(g.p.largest, 1.0 / 252, 1e-12);
+    near_to(g.p.largest, 1.0 / 70, 1e-12);
     assert_int_equal(g.first_day, TODAY - 4);
     g = ask(f, ZONES, TODAY);
     assert_int_equal(g.why, GAIN_ONE_HAND_IN);
@@ -192,9 +197,9 @@ static void the_first_and_not_the_last_is_the_base(void **state)
 static void small_evidence_is_silent(void **state)
 {
     struct fixture *f = *state;
-    /* All 5 + 5 throws earn 3: the best possible is certain, so nothing could convince. */
-    send_counts(f, 51, TODAY - 7, (const int[]){0, 0, 5});
-    send_counts(f, 51, TODAY, (const int[]){0, 0, 5});
+    /* All 4 + 4 throws earn 5: the best possible is certain, so nothing could convince. */
+    send_counts(f, 51, TODAY - 7, (const int[]){0, 0, 4});
+    send_counts(f, 51, TODAY, (const int[]){0, 0, 4});
     struct gain g = ask(f, ZONES, 0);
     assert_int_equal(g.why, GAIN_TOO_FEW);
     assert_int_equal(g.category, GAIN_SILENT);
@@ -203,30 +208,30 @@ static void small_evidence_is_silent(void **state)
 static void totals_are_judged_by_the_largest(void **state)
 {
     struct fixture *f = *state;
-    /* 04-01: between .0099 (clear) and .0699 (likely) */
-    send_values(f, AMI, 51, TODAY - 7, (const int[]){4, 5, 3});
-    send_values(f, AMI, 51, TODAY, (const int[]){7, 9, 8});
-    struct gain g = ask(f, ZONES, 0);
-    assert_int_equal(g.category, GAIN_LIKELY);
+    /* 04-01: between .0000125 (clear) and .101 (higher, within the usual ups and downs) */
+    send_values(f, AMI, 57, TODAY - 7, (const int[]){6, 8, 7});
+    send_values(f, AMI, 57, TODAY, (const int[]){11, 13, 12});
+    struct gain g = ask(f, RINGS, 0);
+    assert_int_equal(g.category, GAIN_UP_LUCK);
     assert_true(g.crosses);
-    near_to(g.p.smallest, 0.00985340663001832, 1e-9);
-    near_to(g.p.largest, 0.0699311335044552, 1e-9);
+    near_to(g.p.smallest, 1.25172789434886e-05, 1e-12);
+    near_to(g.p.largest, 0.101426415097084, 1e-9);
 }
 
 static void totals_of_hits_under_a_cap(void **state)
 {
     struct fixture *f = *state;
-    /* 04-05: 6 and 7 of 15, then the cap of 10 twice, tries used not said */
+    /* 04-05: 3 and 4 of 12, then the cap of 6 twice, tries used not said */
     struct sent s = {.pupil = AMI, .revision = 52, .version = 62, .day = TODAY - 7, .n = 2,
-                     .values = {6, 7}, .throws = {{-1}, {-1}}};
+                     .values = {3, 4}, .throws = {{-1}, {-1}}};
     send(f, s);
     s.day = TODAY;
-    s.values[0] = s.values[1] = 10;
+    s.values[0] = s.values[1] = 6;
     send(f, s);
     struct gain g = ask(f, HITS, 0);
-    near_to(g.p.smallest, 3.09279817203257e-07, 1e-12);
-    near_to(g.p.largest, 0.0593824495960093, 1e-9);
-    assert_int_equal(g.category, GAIN_LIKELY);
+    near_to(g.p.smallest, 8.15432683259526e-08, 1e-14);
+    near_to(g.p.largest, 0.118761949705648, 1e-9);
+    assert_int_equal(g.category, GAIN_UP_LUCK);     /* over .10, higher */
     assert_true(g.crosses);
 }
 
@@ -324,16 +329,16 @@ static void only_like_with_like(void **state)
     send(f, s);                                                     /* seated */
     send_values(f, AMI, 51, TODAY, (const int[]){9, 9, 9});         /* standard */
     assert_int_equal(ask(f, ZONES, 0).why, GAIN_NOT_COMPARABLE);
-    send_values(f, AMI, 56, TODAY + 1, (const int[]){9, 9, 9});     /* six throws, not five */
+    send_values(f, AMI, 56, TODAY + 1, (const int[]){9, 9, 9});     /* six throws, not four */
     assert_int_equal(ask(f, ZONES, 0).why, GAIN_NOT_COMPARABLE);
 }
 
 static void what_waits_is_not_compared(void **state)
 {
     struct fixture *f = *state;
-    send_counts(f, 51, TODAY - 7, (const int[]){5, 0, 0});
+    send_counts(f, 51, TODAY - 7, (const int[]){4, 0, 0});
     struct sent s = {.pupil = AMI, .revision = 51, .version = 61, .day = TODAY, .n = 1,
-                     .values = {15}, .throws = {{3, 3, 3, 3, 3}}, .surprising = true};
+                     .values = {20}, .throws = {{5, 5, 5, 5}}, .surprising = true};
     send(f, s);
     assert_int_equal(ask(f, ZONES, 0).why, GAIN_ONE_HAND_IN);
 }
@@ -341,20 +346,20 @@ static void what_waits_is_not_compared(void **state)
 static void last_school_year_is_another_story(void **state)
 {
     struct fixture *f = *state;
-    send_counts(f, 51, 20331, (const int[]){5, 0, 0});      /* 2025-08-31 */
-    send_counts(f, 51, TODAY, (const int[]){0, 0, 5});
+    send_counts(f, 51, 20331, (const int[]){4, 0, 0});      /* 2025-08-31 */
+    send_counts(f, 51, TODAY, (const int[]){0, 0, 4});
     struct gain g = ask(f, ZONES, 0);
     assert_int_equal(g.category, GAIN_SILENT);
     assert_int_not_equal(g.why, GAIN_TOLD);
 }
 
 static void far_hand_in(struct fixture *f, int32_t day, int32_t mm, int64_t target,
-                        const int row[5])
+                        const int row[THROWS])
 {
     struct sent s = {.pupil = AMI, .revision = 55, .version = 65, .day = day, .n = 3,
                      .distance_mm = mm, .target = target};
     for (int i = 0; i < 3; i++) {
-        for (int k = 0; k < 5; k++) {
+        for (int k = 0; k < THROWS; k++) {
             s.throws[i][k] = row[k];
             s.values[i] += row[k];
         }
@@ -365,9 +370,9 @@ static void far_hand_in(struct fixture *f, int32_t day, int32_t mm, int64_t targ
 static void another_distance_is_an_estimate(void **state)
 {
     struct fixture *f = *state;
-    /* Misses at 3 m, then the middle from 4 m. */
-    far_hand_in(f, TODAY - 7, 3000, 95, (const int[]){0, 0, 0, 1, 0});
-    far_hand_in(f, TODAY, 4000, 95, (const int[]){3, 3, 3, 1, 3});
+    /* Misses at 2 m, then the middle from 3 m. */
+    far_hand_in(f, TODAY - 7, 2000, 95, (const int[]){0, 0, 2, 0});
+    far_hand_in(f, TODAY, 3000, 95, (const int[]){5, 5, 2, 5});
     struct gain g = ask(f, FAR, 0);
     assert_int_equal(g.why, GAIN_TOLD);
     assert_true(g.estimate);
@@ -380,22 +385,22 @@ static void another_distance_is_an_estimate(void **state)
     assert_int_equal(g.category, GAIN_SILENT);
     assert_false(g.estimate);
     assert_int_equal(g.first_day, TODAY - 7);
-    /* 6 m is twice 3 m: beyond 1.75 */
-    far_hand_in(f, TODAY + 1, 6000, 95, (const int[]){3, 3, 3, 3, 3});
+    /* 4 m is twice 2 m: beyond 1.75 */
+    far_hand_in(f, TODAY + 1, 4000, 95, (const int[]){5, 5, 5, 5});
     assert_int_equal(ask(f, FAR, 0).why, GAIN_DISTANCE);
-    /* back at 3 m the first hand-in is comparable again, and exact */
-    far_hand_in(f, TODAY + 2, 3000, 95, (const int[]){3, 3, 3, 3, 3});
+    /* back at 2 m the first hand-in is comparable again, and exact */
+    far_hand_in(f, TODAY + 2, 2000, 95, (const int[]){5, 5, 5, 5});
     g = ask(f, FAR, 0);
     assert_false(g.estimate);
     assert_int_equal(g.category, GAIN_CLEAR);
-    assert_int_equal(g.step_mm, 3000);
+    assert_int_equal(g.step_mm, 2000);
 }
 
 static void no_size_no_estimate(void **state)
 {
     struct fixture *f = *state;
-    far_hand_in(f, TODAY - 7, 3000, 96, (const int[]){0, 0, 0, 1, 0});
-    far_hand_in(f, TODAY, 4000, 95, (const int[]){3, 3, 3, 1, 3});
+    far_hand_in(f, TODAY - 7, 2000, 96, (const int[]){0, 0, 2, 0});
+    far_hand_in(f, TODAY, 3000, 95, (const int[]){5, 5, 2, 5});
     assert_int_equal(ask(f, FAR, 0).why, GAIN_UNKNOWN_TARGET);
 }
 

@@ -20,8 +20,8 @@ static struct scoring three_zones(int throws)
     struct scoring s = scoring_empty(SCORE_ZONES);
     s.throws = throws;
     scoring_add(&s, 0);
-    scoring_add(&s, 1);
-    scoring_add(&s, 3);
+    scoring_add(&s, 2);
+    scoring_add(&s, 5);
     return s;
 }
 
@@ -91,9 +91,9 @@ static void all_sequences_give_the_same_tails(void **state)
             struct zones_table t;
             double tails[BAND_LINES_MAX], a[3];
             r.lines = 3;
-            r.line[0] = 1;
-            r.line[1] = throws;
-            r.line[2] = 2.5 * throws;
+            r.line[0] = 2;
+            r.line[1] = 2 * throws;
+            r.line[2] = 4 * throws;
             for (int z = 0; z < 3; z++) {
                 a[z] = 1 + 0.8 * o.counts[z];
             }
@@ -178,37 +178,43 @@ static void dirichlet_multinomial(void **state)
 static void totals_are_the_mixture_of_their_ways(void **state)
 {
     (void)state;
-    struct scoring s = three_zones(2);      /* 3 = one three and a miss only; 2 = two ones */
+    static const int points[] = {0, 1, 2, 4};
+    struct scoring s = scoring_empty(SCORE_ZONES);
     struct room w = lent();
-    struct outcome o[] = {{.total = 3, .throws = 2}, {.total = 2, .throws = 2}};
+    struct outcome o[] = {{.total = 3, .throws = 2}, {.total = 6, .throws = 2}};
     struct evidence e;
+    for (size_t z = 0; z < T_COUNT(points); z++) {
+        assert_true(scoring_add(&s, points[z]));
+    }
+    s.throws = 2;                           /* 3 = 1+2 only; 6 = 2+4 only */
     assert_true(evidence_make(&s, (struct outcomes){o, 2}, 1, &w, &e));
     assert_int_equal(e.n, 1);
-    assert_int_equal(e.u[0], 1);
-    assert_int_equal(e.u[1], 2);
-    assert_int_equal(e.u[2], 1);
-    s = three_zones(3);
-    o[0] = (struct outcome){.total = 3, .throws = 3};       /* 1+1+1 or 0+0+3 */
+    assert_int_equal(e.u[0], 0);
+    assert_int_equal(e.u[1], 1);
+    assert_int_equal(e.u[2], 2);
+    assert_int_equal(e.u[3], 1);
+    s.throws = 3;
+    o[0] = (struct outcome){.total = 3, .throws = 3};       /* 1+1+1 or 0+1+2 */
     assert_true(evidence_make(&s, (struct outcomes){o, 1}, 1, &w, &e));
     assert_int_equal(e.n, 2);
-    for (size_t i = 0; i < 2; i++) {        /* 1 order x 3! against 3 orders x 2! */
+    for (size_t i = 0; i < 2; i++) {        /* 1 order x 3! against 6 orders */
         near_to(e.weight[i], 0.5, 1e-12);
     }
-    o[0].total = 8;                          /* cannot be */
+    o[0].total = 11;                         /* cannot be */
     assert_false(evidence_make(&s, (struct outcomes){o, 1}, 1, &w, &e));
 }
 
 static void answer_for(const struct outcome *o, size_t n, enum band_stat stat,
                        struct band_answer *out)
 {
-    struct scoring s = three_zones(5);
+    struct scoring s = three_zones(4);
     struct band_rule r = band_rule_default(stat, 3);
     struct room w = lent();
     struct zones_table t;
     r.lines = 3;
-    r.line[0] = 4;
-    r.line[1] = 8;
-    r.line[2] = 11;
+    r.line[0] = 7;
+    r.line[1] = 12;
+    r.line[2] = 17;
     assert_true(zones_table_make(&s, &r, &w, &t));
     assert_true(band_zones(&(struct zones_ask){&s, &r, &t}, (struct outcomes){o, n}, &w, out));
     assert_true(out->known);
@@ -220,10 +226,10 @@ static void better_evidence_never_lowers(void **state)
     (void)state;
     static const enum band_stat stats[] = {BAND_BEST, BAND_MIDDLE, BAND_MEAN};
     for (size_t k = 0; k < T_COUNT(stats); k++) {
-        for (int threes = 0; threes <= 4; threes++) {
+        for (int fives = 0; fives <= 3; fives++) {
             struct outcome o[2] = {
-                {.known = true, .counts = {5 - threes, 0, threes}, .throws = 5},
-                {.known = true, .counts = {2, 2, 1}, .throws = 5},
+                {.known = true, .counts = {4 - fives, 0, fives}, .throws = 4},
+                {.known = true, .counts = {1, 2, 1}, .throws = 4},
             };
             struct band_answer a, b;
             answer_for(o, 2, stats[k], &a);
@@ -248,9 +254,9 @@ static void one_attempt_is_never_sure(void **state)
     struct outcome o[3];
     struct band_answer a;
     for (int i = 0; i < 3; i++) {
-        o[i] = (struct outcome){.known = true, .counts = {0, 0, 5}, .throws = 5, .total = 15};
+        o[i] = (struct outcome){.known = true, .counts = {0, 0, 4}, .throws = 4, .total = 20};
     }
-    struct scoring s = three_zones(5);
+    struct scoring s = three_zones(4);
     struct band_rule r = band_rule_default(BAND_MIDDLE, 3);
     struct room w = lent();
     struct zones_table t;
@@ -261,22 +267,24 @@ static void one_attempt_is_never_sure(void **state)
     assert_true(a.probs[1] > 0.80);
     assert_int_equal(a.label, BAND_FAIRLY);
     assert_true(band_zones(&(struct zones_ask){&s, &r, &t}, (struct outcomes){o, 2}, &w, &a));
+    assert_int_equal(a.label, BAND_FAIRLY);         /* eight throws, not ten */
+    assert_true(band_zones(&(struct zones_ask){&s, &r, &t}, (struct outcomes){o, 3}, &w, &a));
     assert_int_equal(a.label, BAND_SURE);
 }
 
 static void parts_are_evidence_and_no_score(void **state)
 {
     (void)state;
-    struct outcome whole = {.known = true, .counts = {3, 2, 0}, .throws = 5, .total = 2};
-    struct outcome both[2] = {whole, {.known = true, .counts = {0, 0, 4}, .throws = 4, .total = 12,
+    struct outcome whole = {.known = true, .counts = {2, 2, 0}, .throws = 4, .total = 4};
+    struct outcome both[2] = {whole, {.known = true, .counts = {0, 0, 3}, .throws = 3, .total = 15,
                                       .part = true}};
     struct band_answer a, b;
     answer_for(&whole, 1, BAND_BEST, &a);
     answer_for(both, 2, BAND_BEST, &b);
-    near_to(a.observed, 2, 0);
-    near_to(b.observed, 2, 0);
+    near_to(a.observed, 4, 0);
+    near_to(b.observed, 4, 0);
     assert_true(b.probs[3] > a.probs[3]);
-    struct scoring s = three_zones(5);
+    struct scoring s = three_zones(4);
     struct band_rule r = band_rule_default(BAND_BEST, 3);
     struct room w = lent();
     assert_false(band_zones(&(struct zones_ask){&s, &r, NULL}, (struct outcomes){both + 1, 1}, &w, &a));
@@ -296,7 +304,7 @@ static void over_the_budget_is_said(void **state)
     r.lines = 1;
     assert_false(zones_table_make(&s, &r, &w, &t));
     struct room none = {.base = memory, .size = 64};
-    s = three_zones(5);
+    s = three_zones(4);
     assert_false(zones_table_make(&s, &r, &none, &t));
 }
 

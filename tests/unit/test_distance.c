@@ -19,7 +19,7 @@ static struct room lent(void)
 static struct aim square(double half)
 {
     return (struct aim){.rect = {{-half, half, -half, half}}, .points = {1}, .zones = 1,
-                        .throws = 5, .kappa = 1, .lapse = 0};
+                        .throws = 12, .kappa = 1, .lapse = 0};
 }
 
 /* (2 Phi(k) - 1)^2 for a square of half-side k sigma: .146631 .466065 .750624 .911070 .994608. */
@@ -137,8 +137,8 @@ static void totals_of_one_zone_are_counts(void **state)
     (void)state;
     struct room w = lent();
     struct aim a = square(0.25);
-    struct aim_attempt known = {.distance = 4, .known = true, .counts = {3, 2}};
-    struct aim_attempt total = {.distance = 4, .total = 3};
+    struct aim_attempt known = {.distance = 3, .known = true, .counts = {5, 7}};
+    struct aim_attempt total = {.distance = 3, .total = 5};
     struct aim_posterior p, q;
     assert_true(aim_learn(&a, &known, 1, &w, &p));
     assert_true(aim_learn(&a, &total, 1, &w, &q));
@@ -150,22 +150,25 @@ static void totals_of_one_zone_are_counts(void **state)
 static void estimates_stay_near_what_was_thrown(void **state)
 {
     (void)state;
-    const struct aim_attempt two[] = {{.distance = 3, .total = 2}, {.distance = 4, .total = 2}};
-    const struct aim_attempt lost[] = {{.distance = 3, .total = 2}, {.distance = 0, .total = 2}};
-    assert_true(aim_usable(two, 2, 5, 5));
-    assert_true(aim_usable(two, 2, 5, 7));
-    assert_false(aim_usable(two, 2, 5, 7.1));       /* beyond a factor of 1.75 of 4 m */
-    assert_false(aim_usable(two, 1, 5, 3));         /* five throws only */
-    assert_false(aim_usable(lost, 2, 5, 3));
+    const struct aim_attempt three[] = {{.distance = 2, .total = 2}, {.distance = 3, .total = 2},
+                                         {.distance = 3, .total = 2}};
+    const struct aim_attempt lost[] = {{.distance = 2, .total = 2}, {.distance = 0, .total = 2},
+                                       {.distance = 3, .total = 2}};
+    assert_true(aim_usable(three, 3, 4, 4));
+    assert_true(aim_usable(three, 3, 4, 5.25));
+    assert_false(aim_usable(three, 3, 4, 5.3));     /* beyond a factor of 1.75 of 3 m */
+    assert_false(aim_usable(three, 2, 4, 3));       /* eight throws only */
+    assert_true(aim_usable(three, 2, 5, 3));        /* ten */
+    assert_false(aim_usable(lost, 3, 4, 3));
 }
 
 static void steps_go_one_at_a_time_and_never_past_a_limit(void **state)
 {
     (void)state;
-    static const double steps[] = {3, 4, 5}, easy[] = {.95, .9, .7}, hard[] = {.5, .2, .1},
+    static const double steps[] = {2, 2.5, 3}, easy[] = {.95, .9, .7}, hard[] = {.5, .2, .1},
                         right[] = {.8, .6, .4};
     struct aim_step_ask k = {.steps = steps, .n = 3, .current = 1, .target = .6, .dead_band = .15,
-                             .throws_here = 15};
+                             .throws_here = 12};
     enum aim_reason why;
     assert_int_equal(aim_next_step(&k, easy, &why), 2);
     assert_int_equal(why, AIM_UP);
@@ -173,7 +176,7 @@ static void steps_go_one_at_a_time_and_never_past_a_limit(void **state)
     assert_int_equal(why, AIM_DOWN);
     assert_int_equal(aim_next_step(&k, right, &why), 1);
     assert_int_equal(why, AIM_STAY);
-    k.space = 4.5;
+    k.space = 2.9;
     assert_int_equal(aim_next_step(&k, easy, &why), 1);
     assert_int_equal(why, AIM_SPACE);
     k.block_up = true;

@@ -9,7 +9,7 @@
 #include "t.h"
 
 static _Alignas(16) unsigned char lent[ROOM_ENOUGH], kept[ROOM_ENOUGH];
-static const double places[] = {3, 4, 5};
+static const double places[] = {2, 2.5, 3};
 
 static unsigned below(unsigned n)
 {
@@ -21,18 +21,18 @@ static unsigned below(unsigned n)
 static struct aim target(void)
 {
     return (struct aim){
-        .rect = {{-0.2, 0.2, -0.2, 0.2}, {-0.5, 0.5, -0.5, 0.5}},
-        .points = {3, 1}, .zones = 2, .throws = 5, .kappa = 1, .lapse = 0.02,
+        .rect = {{-0.25, 0.25, -0.25, 0.25}, {-0.5, 0.5, -0.5, 0.5}},
+        .points = {5, 2}, .zones = 2, .throws = 4, .kappa = 1, .lapse = 0.02,
     };
 }
 
 static struct aim_attempt draw(void)
 {
     struct aim_attempt t = {.distance = places[below(3)], .known = below(3) > 0};
-    for (int i = 0; i < 5; i++) {
+    for (int i = 0; i < 4; i++) {
         t.counts[below(3)]++;
     }
-    t.total = 3 * t.counts[0] + t.counts[1];
+    t.total = 5 * t.counts[0] + 2 * t.counts[1];
     return t;
 }
 
@@ -42,9 +42,9 @@ static void estimates(enum band_stat stat)
     struct room w = {lent, sizeof lent, 0}, k = {kept, sizeof kept, 0};
     struct band_rule r = band_rule_default(stat, 3);
     struct aim_tables tables;
-    const struct aim_at at = {5, &r};
+    const struct aim_at at = {3.5, &r};
     r.lines = 3;
-    memcpy(r.line, (const double[]){4, 8, 11}, 3 * sizeof(double));
+    memcpy(r.line, (const double[]){7, 12, 17}, 3 * sizeof(double));
     assert_true(aim_tables_make(&a, &at, (struct aim_places){places, 3}, &k, &tables));
     for (int i = 0; i < 50; i++) {
         struct aim_attempt t[4] = {draw(), draw(), draw(), draw()};
@@ -84,14 +84,14 @@ static void strange_places_are_refused(void **state)
     struct room k = {kept, sizeof kept, 0};
     struct band_rule r = band_rule_default(BAND_BEST, 3);
     struct aim_tables tables;
-    const struct aim_at at = {5, &r};
+    const struct aim_at at = {3.5, &r};
     double many[AIM_STEPS_MAX + 1] = {0};
     assert_true(aim_tables_make(&a, &at, (struct aim_places){places, 3}, &k, &tables));
-    assert_int_equal(aim_tables_place(&tables, 4.02), 1);
-    assert_int_equal(aim_tables_place(&tables, 4.1), -1);
+    assert_int_equal(aim_tables_place(&tables, 2.52), 1);
+    assert_int_equal(aim_tables_place(&tables, 2.6), -1);
     struct aim_attempt t = draw();
     struct aim_posterior p;
-    t.distance = 6;
+    t.distance = 4;
     assert_false(aim_learn_by(&tables, &t, 1, &p));
     k.used = 0;
     const struct aim_places too_many = {many, AIM_STEPS_MAX + 1};
@@ -107,19 +107,19 @@ static void next_scores_agree(void **state)
     struct scoring s = scoring_empty(SCORE_ZONES);
     struct room w = {lent, sizeof lent, 0}, k = {kept, sizeof kept, 0};
     struct next_tables tables;
-    s.throws = 5;
+    s.throws = 4;
     scoring_add(&s, 0);
-    scoring_add(&s, 1);
-    scoring_add(&s, 3);
+    scoring_add(&s, 2);
+    scoring_add(&s, 5);
     assert_true(next_tables_make(&s, 3, &k, &tables));
-    assert_int_equal(tables.n, 15);     /* 0..13 and 15 */
+    assert_int_equal(tables.n, 15);     /* 0, 2, 4..12, 14, 15, 17, 20 */
     for (int i = 0; i < 40; i++) {
         struct outcome o[3];
         int best = 0;
         for (int j = 0; j < 3; j++) {
-            const struct aim_attempt perfect = {.counts = {5}, .total = 15};
+            const struct aim_attempt perfect = {.counts = {4}, .total = 20};
             struct aim_attempt t = i == 0 ? perfect : draw();
-            o[j] = (struct outcome){.known = true, .throws = 5, .total = t.total,
+            o[j] = (struct outcome){.known = true, .throws = 4, .total = t.total,
                                     .counts = {t.counts[2], t.counts[1], t.counts[0]}};
             best = t.total > best ? t.total : best;
         }

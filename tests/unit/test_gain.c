@@ -58,8 +58,8 @@ static struct scoring three_zones(int throws)
     struct scoring s = scoring_empty(SCORE_ZONES);
     s.throws = throws;
     scoring_add(&s, 0);
-    scoring_add(&s, 1);
-    scoring_add(&s, 3);
+    scoring_add(&s, 2);
+    scoring_add(&s, 5);
     return s;
 }
 
@@ -67,12 +67,12 @@ static struct scoring three_zones(int throws)
 static void every_subset_gives_the_same_tails(void **state)
 {
     (void)state;
-    static const int before[][SCORE_ZONES_MAX] = {{2, 2, 1}, {5, 0, 0}, {1, 3, 1}, {0, 1, 3}};
-    static const int after[][SCORE_ZONES_MAX] = {{1, 2, 2}, {0, 0, 5}, {2, 2, 2}, {3, 1, 0}};
-    static const int points[] = {0, 1, 3};
+    static const int before[][SCORE_ZONES_MAX] = {{2, 1, 1}, {4, 0, 0}, {1, 2, 1}, {0, 1, 3}};
+    static const int after[][SCORE_ZONES_MAX] = {{1, 1, 2}, {0, 0, 4}, {2, 2, 2}, {3, 1, 0}};
+    static const int points[] = {0, 2, 5};
     for (size_t c = 0; c < T_COUNT(before); c++) {
         struct room w = lent();
-        struct scoring s = three_zones(5);
+        struct scoring s = three_zones(4);
         struct gain_tails t;
         int throws[16], n = 0, now = 0, made = 0;
         for (int z = 0; z < 3; z++) {
@@ -133,8 +133,8 @@ static void first_to_best_chooses_the_best_too(void **state)
 {
     (void)state;
     static const int counts[3][SCORE_ZONES_MAX] = {{1, 1, 0}, {1, 0, 1}, {0, 1, 1}};
-    static const int throws[] = {0, 0, 1, 1, 3, 3};
-    for (int gain = 0; gain <= 6; gain++) {
+    static const int throws[] = {0, 0, 2, 2, 5, 5};
+    for (int gain = 0; gain <= 10; gain++) {
         struct room w = lent();
         struct scoring s = three_zones(2);
         int order[6] = {0, 1, 2, 3, 4, 5};
@@ -150,9 +150,9 @@ static void a_perfect_start_is_silent(void **state)
 {
     (void)state;
     struct room w = lent();
-    struct scoring s = three_zones(5);
+    struct scoring s = three_zones(4);
     struct gain_tails t;
-    const int perfect[SCORE_ZONES_MAX] = {0, 0, 15}, none[SCORE_ZONES_MAX] = {0, 0, 0};
+    const int perfect[SCORE_ZONES_MAX] = {0, 0, 12}, none[SCORE_ZONES_MAX] = {0, 0, 0};
     assert_true(gain_throws(&s, perfect, perfect, &w, &t));
     assert_int_equal(gain_category(&s, &t, perfect, perfect), GAIN_SILENT);
     assert_false(gain_throws(&s, perfect, none, &w, &t));
@@ -163,12 +163,12 @@ static void a_perfect_start_is_silent(void **state)
 static void false_alarms_keep_within_their_share(void **state)
 {
     (void)state;
-    struct scoring s = three_zones(5);
-    static const int pool[] = {8, 7, 5};
+    struct scoring s = three_zones(4);
+    static const int pool[] = {6, 6, 4};
     double alarms[2] = {0, 0}, all = 0;
-    for (int a = 0; a <= 8; a++) {
-        for (int b = 0; b <= 7; b++) {
-            int c = 10 - a - b;
+    for (int a = 0; a <= pool[0]; a++) {
+        for (int b = 0; b <= pool[1]; b++) {
+            int c = 8 - a - b;
             if (c < 0 || c > pool[2]) {
                 continue;
             }

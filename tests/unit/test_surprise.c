@@ -32,16 +32,16 @@ static void a_perfect_score_after_misses(void **state)
 {
     (void)state;
     struct scoring s = scoring_empty(SCORE_ZONES);
-    s.throws = 5;
+    s.throws = 4;
     scoring_add(&s, 0);
-    scoring_add(&s, 1);
-    scoring_add(&s, 3);
-    const int64_t low[] = {0, 1, 0, 2, 1, 0}, mixed[] = {7, 9};
-    assert_true(surprise_asks(tail(&s, low, 6, 15)));
-    assert_false(surprise_asks(tail(&s, low, 6, 4)));
-    assert_false(surprise_asks(tail(&s, mixed, 2, 15)));
+    scoring_add(&s, 2);
+    scoring_add(&s, 5);
+    const int64_t low[] = {0, 2, 0, 4, 2, 0}, mixed[] = {9, 11};
+    assert_true(surprise_asks(tail(&s, low, 6, 20)));
+    assert_false(surprise_asks(tail(&s, low, 6, 5)));
+    assert_false(surprise_asks(tail(&s, mixed, 2, 20)));
     double last = 1.1;
-    for (int v = 0; v <= 15; v++) {
+    for (int v = 0; v <= 20; v++) {
         double p = tail(&s, mixed, 2, v);
         assert_true(p <= last + 1e-12);
         last = p;

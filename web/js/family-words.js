@@ -4,7 +4,7 @@
 import { t } from "./msg.js";
 import { longValue, distance, dayWords, bestsWords } from "./words.js";
 
-/* What a line's numbers are: "A score adds up 5 throws. The most is 20." */
+/* What a line's numbers are: "A score adds up 4 throws. The most is 20." */
 export function numberWords(activity) {
     const { kind, unit, throws, most, seconds } = activity;
     return t("figure." + (kind === "measure" ? unit : kind), { throws, most, seconds });
