@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: MIT
  * A proposal for "how sure", beside what the server says today. It changes nothing in the server.
  *
- * Where today's rule says too much is not spread evenly. The bands at either end come as often as
- * is said. A band between two others does not: evidence of, say, ones alone is read as "throws
- * ones", but nobody's aim throws ones alone; the next day holds threes and misses again. So, p
- * being what is said today of the observed band:
+ * Where today's rule says too much need not be spread evenly. A band at either end can come as
+ * often as is said, and one between two others less often: evidence of, say, twos alone is read as
+ * "throws twos", but nobody's aim throws twos alone; the next day holds fives and misses again.
+ * So, p being what is said today of the observed band:
  *
  *   a band at either end, and every band of successes    p' = p
  *   between, best                                        p' = min(p, 0.62)
@@ -13,8 +13,10 @@
  *   successes                                            weight of evidence 0.62 instead of 0.8
  *   labels on p'                                         SURE from 0.76; FAIRLY, LEANING as today
  *
- * Fitted with seed 11 at a day effect of 0.1 to the usual crowd and all but the lines 3/7/12; other
- * seeds, crowds, day effects and lines are out of sample, and not all of them come out well. */
+ * It was fitted to another way to score than the slide: all that it says here is out of sample. And
+ * it gains little here, where today's rule is more often too modest. At a day effect of 0.1 the
+ * usual crowd's largest said - came goes from 0.077 to 0.063; with close aim and a day effect of
+ * 0.2 it is larger than today's. */
 #include <stdio.h>
 #include <string.h>
 
@@ -45,18 +47,18 @@ static const struct design ways[] = {
      .latest = true},
     {"middle, 4 bands, two pooled", false, {0, 0}, BAND_MIDDLE, 3, 2, 3, {7, 12, 17}, .tau = 0},
     {"best, 4 bands, two pooled", false, {0, 0}, BAND_BEST, 3, 2, 3, {7, 12, 17}, .tau = 0},
-    {"best 3, lines 3/7/12", false, {0, 0}, BAND_BEST, 3, 1, 3, {3, 7, 12}, .tau = 0},
-    {"middle 3, lines 3/7/12", false, {0, 0}, BAND_MIDDLE, 3, 1, 3, {3, 7, 12}, .tau = 0},
+    {"best 3, lines 5/10/15", false, {0, 0}, BAND_BEST, 3, 1, 3, {5, 10, 15}, .tau = 0},
+    {"middle 3, lines 5/10/15", false, {0, 0}, BAND_MIDDLE, 3, 1, 3, {5, 10, 15}, .tau = 0},
     {"successes, best 3", true, {0, 0}, BAND_BEST, 3, 1, 3, {4, 7, 10}, .tau = 0},
     {"successes, middle 3", true, {0, 0}, BAND_MIDDLE, 3, 1, 3, {4, 7, 10}, .tau = 0},
 };
 enum { WAYS = sizeof ways / sizeof *ways };
 
-/* Lines that the proposal was not fitted to: the most that can be said of a band between depends on
- * how wide it is, and that shows. */
+/* Narrower bands at the top: the most that can be said of a band between depends on how wide it is,
+ * and that shows. */
 static bool other_lines(const struct design *d)
 {
-    return d->line[0] == 3;
+    return d->line[0] == 5;
 }
 
 struct worst {
@@ -109,7 +111,7 @@ static void run_world(double median, double tau)
     }
     for (int i = 0; i < 2; i++) {
         printf("%s: largest said - came today %+.3f, proposed %+.3f; SURE rarer by at most %.3f\n",
-               i == 0 ? "all but lines 3/7/12" : "lines 3/7/12", worst[i][0].gap, worst[i][1].gap,
+               i == 0 ? "all but lines 5/10/15" : "lines 5/10/15", worst[i][0].gap, worst[i][1].gap,
                -worst[i][1].sure);
     }
 }

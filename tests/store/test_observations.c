@@ -30,12 +30,12 @@ static const char world[] =
     "INSERT INTO activity (id, created_at) VALUES (41, 1), (42, 1), (43, 1);"
     "INSERT INTO revision (id, activity_id, number, name, strand, kind, unit, attempts, throws,"
     " seconds, summary, set_up, scoring, created_at) VALUES"
-    " (51, 41, 1, 'Mat slide', 'target', 'zones', 'points', 3, 5, NULL, '', '', '', 1),"
-    " (52, 41, 2, 'Mat slide', 'target', 'zones', 'points', 3, 5, NULL, '', '', '', 1),"
+    " (51, 41, 1, 'Mat slide', 'target', 'zones', 'points', 3, 4, NULL, '', '', '', 1),"
+    " (52, 41, 2, 'Mat slide', 'target', 'zones', 'points', 3, 4, NULL, '', '', '', 1),"
     " (53, 42, 1, 'Hops', 'travelling', 'timed_count', 'count', 3, NULL, 30, '', '', '', 1),"
     " (54, 43, 1, 'Elsewhere', 'travelling', 'timed_count', 'count', 3, NULL, 30, '', '', '', 1);"
-    "INSERT INTO zone (revision_id, position, name, points) VALUES (51, 1, 'mid', 3),"
-    " (51, 2, 'miss', 0), (52, 1, 'mid', 3), (52, 2, 'miss', 0);"
+    "INSERT INTO zone (revision_id, position, name, points) VALUES (51, 1, 'mid', 5),"
+    " (51, 2, 'miss', 0), (52, 1, 'mid', 5), (52, 2, 'miss', 0);"
     "INSERT INTO version (id, revision_id, kind, how) VALUES (61, 51, 'standard', ''),"
     " (62, 52, 'standard', ''), (63, 53, 'standard', ''), (64, 54, 'standard', '');"
     "INSERT INTO cue (id, revision_id, position, text) VALUES (71, 51, 1, 'Eyes'),"
@@ -159,7 +159,7 @@ static enum err send(struct store *st, void *arg)
 {
     struct hand_in h = {
         .pupil = {AMI}, .challenge = {101}, .version = {61}, .channel = "web",
-        .received_at = NOW, .done_day = TODAY, .attempt_count = 1, .attempts = {{.value = 6}},
+        .received_at = NOW, .done_day = TODAY, .attempt_count = 1, .attempts = {{.value = 10}},
         .answer_count = 2, .answers = {{.question = WHY, .choice = 92}, {.question = HOW, .choice = 93}},
     };
     enum hand_in_outcome how;
@@ -338,7 +338,7 @@ static enum err send_again(struct store *st, void *arg)
 {
     struct hand_in h = {
         .pupil = {AMI}, .challenge = {102}, .version = {62}, .channel = "web",
-        .received_at = NOW + 60, .done_day = TODAY, .attempt_count = 1, .attempts = {{.value = 6}},
+        .received_at = NOW + 60, .done_day = TODAY, .attempt_count = 1, .attempts = {{.value = 10}},
         .answer_count = 1, .answers = {{.question = 84, .choice = 95}},
     };
     enum hand_in_outcome how;

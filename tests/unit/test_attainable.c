@@ -130,17 +130,17 @@ static void a_reached_cap_says_at_least(void **state)
 {
     (void)state;
     struct scoring s = scoring_empty(SCORE_SUCCESSES);
-    s.throws = 15;
-    s.cap = 10;
-    struct tried t = {.has_value = true, .value = 10};
+    s.throws = 12;
+    s.cap = 6;
+    struct tried t = {.has_value = true, .value = 6};
     struct check_detail d;
     assert_int_equal(check_attempt(&s, &t, &d), CHECK_OK);
     assert_true(d.at_least);
-    t.tries_used = 12;
+    t.tries_used = 9;
     assert_int_equal(check_attempt(&s, &t, &d), CHECK_OK);
     assert_false(d.at_least);
     assert_false(d.part);           /* nothing was left to throw at */
-    t.value = 11;
+    t.value = 7;
     t.tries_used = 0;
     assert_int_equal(check_attempt(&s, &t, &d), CHECK_REJECT);
     t.value = 4;
@@ -149,7 +149,7 @@ static void a_reached_cap_says_at_least(void **state)
     assert_true(d.part);
     t.tries_used = 3;
     assert_int_equal(check_attempt(&s, &t, &d), CHECK_REJECT);
-    t.tries_used = 16;
+    t.tries_used = 13;
     assert_int_equal(check_attempt(&s, &t, &d), CHECK_REJECT);
     assert_int_equal(d.code, CHECK_TRIES);
 }

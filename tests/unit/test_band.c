@@ -34,7 +34,7 @@ static void conclude(const double *tails, size_t lines, int band, struct band_an
     struct band_rule r = band_rule_default(BAND_MIDDLE, 3);
     r.lines = lines;
     *a = (struct band_answer){.band = band};
-    band_conclude(&r, tails, 3, 15, a);
+    band_conclude(&r, tails, 3, 12, a);
 }
 
 static void labels_and_spans(void **state)

@@ -51,8 +51,8 @@ static void statuses_agree_with_the_order_on_every_history(void **state)
 static void a_hand_in_shows_its_gladdest_try(void **state)
 {
     (void)state;
-    const struct mark earlier[] = {{4000, 7}};
-    const struct mark now[] = {{4000, 5}, {4000, 8}, {4000, 9}, {3000, 20}};
+    const struct mark earlier[] = {{3000, 10}};
+    const struct mark now[] = {{3000, 7}, {3000, 11}, {3000, 12}, {2000, 20}};
     enum best_status s;
     size_t at;
     assert_true(best_of_hand_in((struct marks){earlier, 1}, (struct marks){now, 4}, &s, &at));
@@ -67,13 +67,13 @@ static void a_hand_in_shows_its_gladdest_try(void **state)
 static void bests_are_kept_by_step(void **state)
 {
     (void)state;
-    const struct mark marks[] = {{4000, 7}, {3000, 9}, {4200, 8}, {5000, 2}, {3000, 4}};
+    const struct mark marks[] = {{3000, 10}, {2500, 14}, {3200, 12}, {3500, 2}, {2500, 9}};
     struct mark out[8];
     assert_int_equal(best_by_step(marks, T_COUNT(marks), out, 8), 3);
-    assert_int_equal(out[0].distance_mm, 3000);
-    assert_int_equal(out[0].score, 9);
-    assert_int_equal(out[1].distance_mm, 4000);
-    assert_int_equal(out[1].score, 8);
+    assert_int_equal(out[0].distance_mm, 2500);
+    assert_int_equal(out[0].score, 14);
+    assert_int_equal(out[1].distance_mm, 3000);
+    assert_int_equal(out[1].score, 12);
     assert_int_equal(out[2].score, 2);
     struct mark top;
     size_t at;

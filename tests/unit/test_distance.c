@@ -93,12 +93,12 @@ static void more_hits_mean_a_closer_aim(void **state)
     (void)state;
     struct aim a = square(0.25);
     double last = 1e9, mean, sd;
-    for (int hits = 0; hits <= 5; hits++) {
+    for (int hits = 0; hits <= 12; hits += 3) {
         struct room w = lent();
         struct aim_attempt t[3];
         struct aim_posterior p;
         for (int i = 0; i < 3; i++) {
-            t[i] = (struct aim_attempt){.distance = 4, .known = true, .counts = {hits, 5 - hits}};
+            t[i] = (struct aim_attempt){.distance = 3, .known = true, .counts = {hits, 12 - hits}};
         }
         assert_true(aim_learn(&a, t, 3, &w, &p));
         aim_moments(&p, &mean, &sd);
