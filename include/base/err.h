@@ -11,6 +11,7 @@ enum err {
     ERR_MALFORMED,      /* 400 not parseable: broken JSON, bad escape, wrong framing */
     ERR_NOT_SIGNED_IN,  /* 401 no live session */
     ERR_WRONG_SIGN_IN,  /* 401 card, name or passphrase not known */
+    ERR_CARD_ENDED,     /* 401 a card that once opened: cancelled, run out, or closed at school */
     ERR_FORBIDDEN,      /* 403 cross-site request, CSRF token missing */
     ERR_NOT_FOUND,      /* 404 not there, or not for this person to see: the same answer */
     ERR_METHOD,         /* 405 */

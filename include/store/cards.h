@@ -29,7 +29,8 @@ struct card_row {
     int32_t last_used_day;      /* 0: never */
     uint8_t code_mac[32];
 };
-/* ERR_NOT_FOUND: none, or not live at `now`. */
+/* ERR_NOT_FOUND: none. ERR_CARD_ENDED: it is there and not live at `now`; why is nobody's to learn
+ * who holds the card, so *out stays as it was. */
 enum err card_by_code(struct store *st, void *ctx, const uint8_t mac[static 32], int64_t now,
                       struct card_row *out) MUST_USE;
 enum err card_by_key(struct store *st, void *ctx, const uint8_t hash[static 32], int64_t now,

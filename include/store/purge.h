@@ -13,7 +13,7 @@
 /* How long what is kept. Audit rows stay: they hold ids and fixed words only. */
 enum {
     PURGE_SESSION_S = 24 * 3600,    /* since it began */
-    PURGE_CARD_DAYS = 60,           /* since it was cancelled or ran out */
+    PURGE_CARD_DAYS = 60,           /* since it was cancelled or ran out: until then it says so */
     PURGE_MESSAGE_DAYS = 30,        /* since somebody said it is in the school's own record */
     PURGE_LEAVER_DAYS = 60,         /* since the last day: the whole child */
     PURGE_HAND_IN_DAYS = 400,       /* since it arrived */

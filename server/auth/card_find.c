@@ -2,8 +2,11 @@
  * Finding the card behind what was typed or scanned.
  *
  * Typed codes are looked up only after the throttle agreed; a mistyped code (its check letter does
- * not fit) costs nothing, and neither does a code that was right on this device before: that is no
- * guess. A QR's key has 128 bits and needs no throttle of its own.
+ * not fit) costs nothing, and neither does a code that was right on this device before and still is:
+ * that is no guess. A code whose card has ended costs what a wrong one does, on every device, and is
+ * told apart only where a wrong one is told at all. A QR's key has 128 bits and needs no throttle of
+ * its own. Nobody makes one up: one that is not known was on a card that has been deleted since, and
+ * is answered as one that has ended.
  * Threats: guessing (the throttle), and using the throttle up to keep a class out (its window). */
 #include "auth/card_find.h"
 
@@ -75,9 +78,11 @@ static enum err find_guess(struct request *rq, const struct card_try *t, const c
         return stopped(rq, t, pointer, v.retry_after_s);
     }
     enum err e = look_up(rq, mac, &v, out);
-    if (e == ERR_NOT_FOUND) {
+    if (e == ERR_NOT_FOUND || e == ERR_CARD_ENDED) {
         limit_card_wrong(l, &v, t);
-        return v.quiet ? stopped(rq, t, pointer, v.retry_after_s) : ERR_WRONG_SIGN_IN;
+        return v.quiet              ? stopped(rq, t, pointer, v.retry_after_s)
+               : e == ERR_NOT_FOUND ? ERR_WRONG_SIGN_IN
+                                    : e;
     }
     if (!e) {
         limit_card_right(l, &v, t);
@@ -101,7 +106,9 @@ enum err card_find_typed(struct request *rq, const char *typed, size_t n, const 
     struct device_of of = device_of_card(mac);
     if (device_knows(rq->auth->keys, &device, &of)) {
         enum err e = card_by_code(rq->store, rq->mem, mac, rq->now, out);
-        return e == ERR_NOT_FOUND ? ERR_WRONG_SIGN_IN : e;
+        if (e != ERR_CARD_ENDED) {
+            return e == ERR_NOT_FOUND ? ERR_WRONG_SIGN_IN : e;
+        }
     }
     struct card_try t = {.from = rq->client, .family = strlen(code) == CARD_FAMILY,
                          .now_ms = clock_mono_ms()};
@@ -117,5 +124,5 @@ enum err card_find_key(struct request *rq, const char *key, size_t n, const char
         return request_blame(rq, pointer, "not_a_key", NULL);
     }
     enum err e = card_by_key(rq->store, rq->mem, hash, rq->now, out);
-    return e == ERR_NOT_FOUND ? ERR_WRONG_SIGN_IN : e;
+    return e == ERR_NOT_FOUND ? ERR_CARD_ENDED : e;
 }

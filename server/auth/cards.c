@@ -89,7 +89,7 @@ static enum err store_new(struct store *st, const struct card_order *o, struct c
             card_code_print(code, s->code);
             return card_put(st, c);
         }
-        if (e) {
+        if (e && e != ERR_CARD_ENDED) {
             return e;
         }
     }

@@ -14,6 +14,7 @@ static const struct err_info table[] = {
     [ERR_MALFORMED] = {400, "malformed", "The request cannot be read"},
     [ERR_NOT_SIGNED_IN] = {401, "not-signed-in", "Sign in first"},
     [ERR_WRONG_SIGN_IN] = {401, "wrong-sign-in", "That did not open anything"},
+    [ERR_CARD_ENDED] = {401, "card_ended", "This card no longer works"},
     [ERR_FORBIDDEN] = {403, "forbidden", "This request is not allowed"},
     [ERR_NOT_FOUND] = {404, "not-found", "There is nothing here"},
     [ERR_METHOD] = {405, "method", "That cannot be done here"},

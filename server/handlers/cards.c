@@ -276,7 +276,8 @@ enum err h_pupil_cards_post(struct request *rq, struct reply *rp)
         struct card_row old;
         struct card_id id = {o->replace_card};
         e = card_by_id(rq->store, rq->mem, id, rq->now, &old);
-        if (e == ERR_NOT_FOUND || (!e && (old.pupil.v != pupil.v || old.holder != o->holder))) {
+        if (e == ERR_NOT_FOUND || e == ERR_CARD_ENDED ||
+            (!e && (old.pupil.v != pupil.v || old.holder != o->holder))) {
             return request_blame(rq, "/replace", "not_a_live_card", NULL);
         }
         e = e ? e : card_cancel(rq->store, id, rq->now);

@@ -75,6 +75,8 @@ static enum err find_card(struct quick *q, struct card_row *card)
     } else if (e == ERR_TOO_MANY && q->rq->blame_count > 0) {
         wrong(q, QUICK_CODE, "code.ask_teacher");
         q->status = err_info(e)->status;
+    } else if (e == ERR_CARD_ENDED) {
+        wrong(q, QUICK_CODE, "quick.code_ended");
     } else if (e != OK) {
         return e;
     } else if (card->holder != CARD_FOR_PUPIL) {

@@ -35,10 +35,12 @@ static void blame_write(struct buf *b, const struct blame *m)
 }
 
 /* A refusal about the whole request still gives its code in `errors`, so that a client reads one
- * member only: "not_open", "closed", "different". */
+ * member only: "card_ended", "not_open", "closed", "different". */
 static const char *code_of(enum err e)
 {
     switch (e) {
+    case ERR_CARD_ENDED:
+        return "card_ended";
     case ERR_DIFFERENT:
         return "different";
     case ERR_NOT_OPEN:

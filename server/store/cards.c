@@ -23,17 +23,16 @@ enum {
 #define FOUND \
     "SELECT k.id, k.pupil_id, k.holder = 'family', p.display_name, p.picture," \
     " k.holder = 'family' AND p.family_view = 'two_part', p.family_phrase_hash, k.last_used_day," \
-    " k.code_mac" \
-    " FROM card k JOIN pupil p ON p.id = k.pupil_id WHERE " LIVE
+    " k.code_mac, " LIVE " FROM card k JOIN pupil p ON p.id = k.pupil_id WHERE "
 #define COUNT(holder) \
     "(SELECT count(*) FROM card k WHERE k.pupil_id = p.id AND k.holder = '" holder "'" \
     " AND k.cancelled_at IS NULL AND (k.expires_at IS NULL OR k.expires_at > :now))"
 #define IN_TODAY "m.from_day <= :today AND (m.to_day IS NULL OR m.to_day >= :today)"
 
 static const struct stmt_def defs[] = {
-    [BY_CODE] = {"card by code", FOUND " AND k.code_mac = :hash"},
-    [BY_KEY] = {"card by key", FOUND " AND k.key_hash = :hash"},
-    [BY_ID] = {"card by id", FOUND " AND k.id = :id"},
+    [BY_CODE] = {"card by code", FOUND "k.code_mac = :hash"},
+    [BY_KEY] = {"card by key", FOUND "k.key_hash = :hash"},
+    [BY_ID] = {"card by id", FOUND "k.id = :id"},
     [IN_CLASS] = {"card in class",
                   "SELECT 1 FROM card k JOIN membership m ON m.pupil_id = k.pupil_id"
                   " WHERE k.id = :id AND m.class_id = :class AND " IN_TODAY " LIMIT 1"},
@@ -73,8 +72,9 @@ const char *card_holder_word(enum card_holder h)
 static enum err read_found(struct query *q, void *ctx, struct card_row *out)
 {
     bool found = query_row(q);
+    bool live = found && col_int(q, 9) != 0;
 
-    if (found) {
+    if (live) {
         *out = (struct card_row){
             .id = {col_int(q, 0)},
             .pupil = {col_int(q, 1)},
@@ -90,7 +90,7 @@ static enum err read_found(struct query *q, void *ctx, struct card_row *out)
         memcpy(out->code_mac, mac, n < sizeof out->code_mac ? n : sizeof out->code_mac);
     }
     enum err e = query_end(q);
-    return e ? e : found ? OK : ERR_NOT_FOUND;
+    return e ? e : live ? OK : found ? ERR_CARD_ENDED : ERR_NOT_FOUND;
 }
 
 enum err card_by_code(struct store *st, void *ctx, const uint8_t mac[static 32], int64_t now,

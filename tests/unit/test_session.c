@@ -331,7 +331,7 @@ static void secrets_open_and_are_not_stored(void **state)
     clock_at_print(ends, text);
     assert_string_equal(text, "2027-08-31T22:59:00Z");
     assert_int_equal(card_by_key(s->f.st, s->f.mem, hash, ends - 1, &row), OK);
-    assert_int_equal(card_by_key(s->f.st, s->f.mem, hash, ends, &row), ERR_NOT_FOUND);
+    assert_int_equal(card_by_key(s->f.st, s->f.mem, hash, ends, &row), ERR_CARD_ENDED);
     /* Neither code nor key is anywhere in the folder. */
     char *db = fixture_path(&s->f, "school.db"), *wal = fixture_path(&s->f, "school.db-wal");
     const char *const files[] = {db, wal};

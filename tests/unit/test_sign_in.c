@@ -126,7 +126,7 @@ static void pupil_signs_in(void **state)
     c = call(s, POST, "/api/v1/session", NULL, 0, "{\"key\":\"nonsense\"}");
     expect(&c, ERR_BAD_INPUT, "/key", "not_a_key");
     c = call(s, POST, "/api/v1/session", NULL, 0, "{\"key\":\"MZXW6YTBOJTG633CMFZGM33PMI\"}");
-    expect(&c, ERR_WRONG_SIGN_IN, NULL, NULL);
+    expect(&c, ERR_CARD_ENDED, NULL, NULL);
     c = call(s, POST, "/api/v1/session", NULL, 0, "{\"card\":\"BCDFGHJKT\"}");
     expect(&c, ERR_WRONG_SIGN_IN, NULL, NULL);
 }
@@ -281,7 +281,7 @@ static void family(void **state)
     fixture_sql(&s->f, "UPDATE pupil SET family_view = 'off' WHERE id = 502");
     snprintf(body, sizeof body, "{\"key\":\"%s\"}", ada.key);
     c = call(s, POST, "/api/v1/session", NULL, 0, body);
-    expect(&c, ERR_WRONG_SIGN_IN, NULL, NULL);
+    expect(&c, ERR_CARD_ENDED, NULL, NULL);
 }
 
 static size_t made(struct scene *s, const struct person *p, const char *body)

@@ -93,7 +93,7 @@ async function read(answer, options) {
     }
     if (!answer.ok) {
         const error = await failure(answer);
-        if (error.status === 401 && error.slug !== "wrong-sign-in") {
+        if (error.slug === "not-signed-in") {
             token = null;
             if (!options.quiet) {
                 sessionEnded(error);

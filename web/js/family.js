@@ -83,7 +83,7 @@ function trouble(error, again) {
 
 /* Signing in ------------------------------------------------------------------------------------- */
 
-async function useCard(way, says, phraseBox) {
+async function useCard(way, says, code, phraseBox) {
     try {
         session = await signIn(way);
     } catch (error) {
@@ -104,11 +104,15 @@ async function useCard(way, says, phraseBox) {
             );
             return;
         }
+        if (error.slug === "card_ended") {
+            code.hidden = false; /* another card's letters may be typed, also where one was scanned */
+            phraseBox.hidden = true;
+        }
         fill(
             says,
             banner(
                 "wrong",
-                el("p", null, item ? codeWords(item) : errorWords(error))
+                el("p", null, item && item.pointer ? codeWords(item) : errorWords(error))
             )
         );
         return;
@@ -151,7 +155,7 @@ function cardPage(more, key) {
     const send = (event) => {
         event.preventDefault();
         const { letters, refused } = cleanCode(code.control.value);
-        if (!key && (refused !== null || letters.length === 0)) {
+        if (!code.hidden && (refused !== null || letters.length === 0)) {
             code.wrong(
                 refused === null
                     ? t("family.type")
@@ -159,11 +163,11 @@ function cardPage(more, key) {
             );
             return;
         }
-        const way = key ? { key } : { card: spacedCode(letters) };
+        const way = code.hidden ? { key } : { card: spacedCode(letters) };
         if (!phrase.hidden && phrase.control.value) {
             way.phrase = phrase.control.value;
         }
-        useCard(way, says, phrase);
+        useCard(way, says, code, phrase);
     };
     page(
         t(more ? "family.another" : "family.title"),
@@ -194,7 +198,7 @@ function cardPage(more, key) {
         languageRow(() => (more ? cardPage(true) : cardPage(false, key)))
     );
     if (key) {
-        useCard({ key }, says, phrase);
+        useCard({ key }, says, code, phrase);
     }
 }
 

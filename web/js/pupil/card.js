@@ -9,7 +9,7 @@ import { errorWords, codeWords } from "../words.js";
 import { cardNodes, hooks } from "./door.js";
 import { state, forgetChild, kids } from "./state.js";
 import { APART, unsent } from "./drafts.js";
-import { forget, remove } from "./store.js";
+import { forget, remove, keys } from "./store.js";
 import { held } from "./queue.js";
 import { cameWithoutServer, comeOn, leave } from "./offline.js";
 import { register, go, swap, next, second, plain, goBack } from "./screens.js";
@@ -52,9 +52,12 @@ export function cameIn(session) {
     swap("who", {});
 }
 
-function signInWords(error) {
+/* Where a card has ended, it says too what stays here until the new one comes. */
+export function signInWords(error) {
     const item = error.errors[0];
-    return item ? codeWords(item) : errorWords(error, "childerror.");
+    const n = error.slug === "card_ended" && keys("send/").length;
+    const words = item && item.pointer ? codeWords(item) : errorWords(error, "childerror.");
+    return n ? words + " " + t("offline.others", { n }) : words;
 }
 
 hooks.send = async (letters, say, empty) => {

@@ -9,7 +9,7 @@ import { errorWords } from "../words.js";
 import { state, forgetChild, kids } from "./state.js";
 import { hooks } from "./door.js";
 import { register, swap, adopt, showHere, here, next } from "./screens.js";
-import { cameIn } from "./card.js";
+import { cameIn, signInWords } from "./card.js";
 import { openStore, read } from "./store.js";
 import { endOld, sendByItself } from "./offline.js";
 
@@ -48,13 +48,7 @@ async function useKey() {
     try {
         cameIn(await signIn({ key }));
     } catch (error) {
-        state.notice = {
-            kind: "careful",
-            words:
-                error.status === 401
-                    ? t("card.old")
-                    : errorWords(error, "childerror.")
-        };
+        state.notice = { kind: "careful", words: signInWords(error) };
         swap("card", {});
     }
 }

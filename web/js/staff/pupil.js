@@ -34,7 +34,7 @@ async function cardsBox(pupil, mayFamily, made) {
                 showMade(made, fresh);
                 await again();
             }, { class: "button-second" }) : null,
-            action("Cancel", async () => { await del("/cards/" + c.id); await again(); notice("That card no longer opens anything."); }, { class: "button-careful" })) : "no longer works")));
+            action("Cancel", async () => { await del("/cards/" + c.id); await again(); notice("That card no longer opens anything. Whoever tries it now is told to ask school for a new one."); }, { class: "button-careful" })) : "no longer works")));
     const add = (holder, label, text) => action(text, async () => {
         const { cards: fresh } = await post("/pupils/" + pupil.id + "/cards", { holder, label });
         await again();

@@ -57,6 +57,7 @@ const SLUGS = {
     malformed: "The request could not be read. Load the page again.",
     "not-signed-in": "You are signed out. Sign in again; what you typed is still here.",
     "wrong-sign-in": "That name and passphrase do not go together.",
+    "card-ended": "This card no longer works. A new one is made on the pupil’s page.",
     forbidden: "That is not allowed here, or the page is out of date. Load it again.",
     "not-found": "That is not here, or not yours to see.",
     method: "That cannot be done here.",
