@@ -141,7 +141,7 @@ test("a dead card, a server in trouble, many people", async () => {
     const { page } = v;
     await page.locator("#card").waitFor();
     await page.goto("/#k=" + "a".repeat(26));
-    await sees(page, /This card does not work any more/);
+    await sees(page, /This card no longer works/);
     await v.look("card: a dead card");
     await today(v, cards[0]);
     for (const [status, slug] of [[500, "internal"], [503, "busy"], [404, "not-found"]]) {
