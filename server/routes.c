@@ -118,6 +118,8 @@ const struct route routes[] = {
     {WRITE(POST, V1 "/classes/:class/roster", T | O), .body = BODY_CSV, .max = ROSTER,
      .scope = scope_class_teach_or_office, .fn = h_class_roster_post,
      .doc = "A class list as CSV; ?dry_run=1 only looks"},
+    {READ(GET, V1 "/classes/:class/cards", T | O), NO_BODY, .scope = scope_class_teach_or_office,
+     .fn = h_class_cards_get, .doc = "Who in the class has which kinds of card"},
     {WRITE(POST, V1 "/classes/:class/cards", T | O), JSON(USUAL),
      .scope = scope_class_teach_or_office, .fn = h_class_cards_post,
      .doc = "Cards for a class, shown once"},

@@ -44,3 +44,20 @@ const char *card_label(enum card_holder holder, const char *word);
  * pupil, or left. Strings on ctx. */
 enum err card_make(struct store *st, void *ctx, const struct card_order *o, struct card_made *out)
     MUST_USE;
+
+/* Cards of a child made anew. A second home's card is somebody's: it never ends unasked. */
+struct card_again {
+    struct pupil_id pupil;
+    enum card_holder holder;
+    const char *label;              /* only those; NULL: as `others` says */
+    bool others;                    /* every kind that is live; else the first one: home, card 1 */
+    int64_t now;
+};
+struct card_split {
+    struct card_list_row *again;    /* to be cancelled and made anew one for one, with the same label */
+    struct card_list_row *kept;     /* live and left alone; of this holder, as the others */
+    size_t again_n, kept_n;
+};
+/* Both by kind: home, other home, school. None of either: the child has no live card. */
+enum err cards_split(struct store *st, void *ctx, const struct card_again *want,
+                     struct card_split *out) MUST_USE;

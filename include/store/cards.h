@@ -69,6 +69,18 @@ struct card_list_row {
 enum err cards_of_pupil(struct store *st, void *ctx, struct pupil_id pupil, int64_t now,
                         struct card_list_row **out, size_t *n) MUST_USE;
 
+/* One live card of a child of the class today, with what kind of card it is. */
+struct card_kind {
+    struct pupil_id pupil;
+    const char *display_name;
+    enum card_holder holder;
+    const char *label;
+};
+/* By name, then holder, then label. Family cards that are held back are left out, as they are when
+ * cards are made for the class. */
+enum err card_kinds_of_class(struct store *st, void *ctx, struct class_id class_id, int64_t now,
+                             struct card_kind **out, size_t *n) MUST_USE;
+
 /* A child a card may be made for. */
 struct card_pupil {
     struct pupil_id pupil;

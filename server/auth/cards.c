@@ -63,6 +63,55 @@ static enum err free_label(struct store *st, void *ctx, const struct card_order 
     return e;
 }
 
+static int place_of(const struct card_list_row *c)
+{
+    int i = 0;
+
+    while (i < LABELS && strcmp(labels[c->holder][i], c->label) != 0) {
+        i++;
+    }
+    return i;
+}
+
+/* The live cards of this holder with that place among the labels, in the order they were made. */
+static void pick(const struct card_list_row *rows, size_t n, const struct card_again *want,
+                 int place, struct card_split *out)
+{
+    bool first = out->again_n == 0;
+
+    for (size_t i = 0; i < n; i++) {
+        if (!rows[i].live || rows[i].holder != want->holder || place_of(&rows[i]) != place) {
+            continue;
+        }
+        bool again = want->label ? strcmp(want->label, rows[i].label) == 0 : want->others || first;
+        if (again) {
+            out->again[out->again_n++] = rows[i];
+        } else {
+            out->kept[out->kept_n++] = rows[i];
+        }
+    }
+}
+
+enum err cards_split(struct store *st, void *ctx, const struct card_again *want,
+                     struct card_split *out)
+{
+    struct card_list_row *rows;
+    size_t n;
+    enum err e = cards_of_pupil(st, ctx, want->pupil, want->now, &rows, &n);
+
+    if (e) {
+        return e;
+    }
+    *out = (struct card_split){
+        .again = mem_array(ctx, struct card_list_row, n + 1),
+        .kept = mem_array(ctx, struct card_list_row, n + 1),
+    };
+    for (int place = 0; place < LABELS; place++) {
+        pick(rows, n, want, place, out);
+    }
+    return OK;
+}
+
 /* 31 August, 23:59, of this school year; of the next, when that is over. */
 static int64_t family_end(int64_t now)
 {

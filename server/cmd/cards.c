@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: MIT
  * `thrice cards CLASS`: new cards for a class as one printable HTML page on standard output.
  *
- * Each child that has no live card of the holder gets one; with --replace everybody does, and the
- * old ones end. The page stands alone (its style is inside, no script, nothing is fetched), so it
+ * Each child that has no live card of the holder gets one; with --replace everybody does, and what
+ * it replaces ends. Further cards of a child (a second home's) stay unless --others remake makes
+ * them anew one for one; which were kept or made anew stands on the page and on standard error. The
+ * page stands alone (its style is inside, no script, nothing is fetched), so it
  * can be saved to a memory stick and printed elsewhere. It is the only place where these codes can
  * be read: the database keeps hashes. Nothing is printed unless the cards were stored. */
 #include "cmd.h"
@@ -23,11 +25,17 @@
 #include "store/store.h"
 
 static const char help[] =
-    "thrice cards CLASS [--holder pupil|family] [--replace] --data DIR >cards.html\n"
+    "thrice cards CLASS [--holder pupil|family] [--replace [--others keep|remake]] --data DIR"
+    " >cards.html\n"
     "\n"
     "Makes a new card for each child of the class that has none, and prints one HTML page to cut\n"
-    "up. With --replace every child gets a new one and the old ones end. The codes are shown this\n"
-    "once. Family cards end on 31 August.\n";
+    "up. With --replace every child gets a new one and the one it replaces ends. The codes are\n"
+    "shown this once. Family cards end on 31 August.\n"
+    "\n"
+    "A child may have further cards: for another home, for school. With --replace they are kept\n"
+    "and go on working (--others keep, the default), or end and are made anew one for one, each\n"
+    "of its own kind (--others remake). Which children that is about is said on the page and on\n"
+    "standard error.\n";
 
 struct job {
     void *mem;
@@ -35,9 +43,11 @@ struct job {
     struct keys *keys;
     const char *class_name, *origin, *school;
     enum card_holder holder;
-    bool replace;
+    bool replace, others;
     struct card_made *made;
-    size_t n;
+    size_t n, cap;
+    struct buf further;         /* by child: the further cards, kept or made anew */
+    size_t further_n;
     const char *failed;
 };
 
@@ -50,30 +60,64 @@ static enum err note(struct job *j, const char *action, const char *kind, int64_
     return audit_add(j->st, j->keys, clock_now(), "office box", action, object, code);
 }
 
-static enum err cancel_live(struct job *j, struct pupil_id pupil)
+static enum err make_one(struct job *j, const struct card_pupil *p, const char *label)
 {
-    struct card_list_row *rows;
-    size_t n;
-    enum err e = cards_of_pupil(j->st, j->mem, pupil, clock_now(), &rows, &n);
+    struct card_order o = {.keys = j->keys, .origin = j->origin, .pupil = p->pupil, .label = label,
+                           .holder = j->holder, .now = clock_now()};
 
-    for (size_t i = 0; !e && i < n; i++) {
-        if (rows[i].live && rows[i].holder == j->holder) {
-            e = card_cancel(j->st, rows[i].id, clock_now());
-            e = e ? e : note(j, "card cancelled", "card", rows[i].id.v, "replaced");
-        }
-    }
+    mem_grow(j->mem, j->made, j->n, &j->cap);
+    enum err e = card_make(j->st, j->mem, &o, &j->made[j->n]);
+    e = e ? e : note(j, "card made", "pupil", p->pupil.v, card_holder_word(j->holder));
+    j->n += !e;
     return e;
 }
 
-static enum err make_one(struct job *j, const struct card_pupil *p)
+/* "home", "other home": as on the card. */
+static void kind_words(struct buf *b, const char *label)
 {
-    struct card_order o = {.keys = j->keys, .origin = j->origin, .pupil = p->pupil,
-                           .holder = j->holder, .now = clock_now()};
-    enum err e = j->replace ? cancel_live(j, p->pupil) : OK;
+    for (const char *c = label; *c; c++) {
+        buf_bytes(b, *c == '_' ? " " : c, 1);
+    }
+}
 
-    e = e ? e : card_make(j->st, j->mem, &o, &j->made[j->n]);
-    e = e ? e : note(j, "card made", "pupil", p->pupil.v, card_holder_word(j->holder));
-    j->n += !e;
+/* "Sam P (other home, school)", when there are further ones. */
+static void note_further(struct job *j, const struct card_pupil *p, const struct card_list_row *rows,
+                         size_t n)
+{
+    if (n == 0) {
+        return;
+    }
+    buf_printf(&j->further, "%s%s (", j->further_n ? "; " : "", p->display_name);
+    for (size_t i = 0; i < n; i++) {
+        buf_str(&j->further, i ? ", " : "");
+        kind_words(&j->further, rows[i].label);
+    }
+    buf_str(&j->further, ")");
+    j->further_n++;
+}
+
+static enum err remake(struct job *j, const struct card_pupil *p)
+{
+    const struct card_again want = {.pupil = p->pupil, .holder = j->holder, .others = j->others,
+                                    .now = clock_now()};
+    struct card_split split;
+    enum err e = cards_split(j->st, j->mem, &want, &split);
+
+    for (size_t i = 0; !e && i < split.again_n; i++) {
+        e = card_cancel(j->st, split.again[i].id, clock_now());
+        e = e ? e : note(j, "card cancelled", "card", split.again[i].id.v, "replaced");
+    }
+    for (size_t i = 0; !e && i < split.again_n; i++) {
+        e = make_one(j, p, card_label(j->holder, split.again[i].label));
+    }
+    if (!e && split.again_n == 0) {
+        e = make_one(j, p, NULL);
+    }
+    if (!e && j->others && split.again_n > 1) {
+        note_further(j, p, split.again, split.again_n);
+    } else if (!e) {
+        note_further(j, p, split.kept, split.kept_n);
+    }
     return e;
 }
 
@@ -97,10 +141,11 @@ static enum err make_tx(struct store *st, void *arg)
     if (e) {
         return e;
     }
-    j->made = mem_array(j->mem, struct card_made, n);
     for (size_t i = 0; !e && i < n; i++) {
-        if (j->replace || p[i].live[j->holder] == 0) {
-            e = make_one(j, &p[i]);
+        if (j->replace) {
+            e = remake(j, &p[i]);
+        } else if (p[i].live[j->holder] == 0) {
+            e = make_one(j, &p[i], NULL);
         }
     }
     if (!e && j->n == 0) {
@@ -132,6 +177,8 @@ static void draw_card(struct buf *b, const struct job *j, const struct card_made
     html_txt(b, c->display_name);
     html_lit(b, "</h2><p>");
     html_txt(b, c->class_name);
+    html_lit(b, " · ");
+    kind_words(b, c->label);
     if (c->holder == CARD_FOR_FAMILY) {
         html_lit(b, " · family card");
     } else {
@@ -150,6 +197,24 @@ static void draw_card(struct buf *b, const struct job *j, const struct card_made
     }
 }
 
+static const char *further_words(const struct job *j)
+{
+    return j->others ? "children with more than one card, each made anew, the old ones ended"
+                     : "further cards, kept and still working (--others remake makes them anew)";
+}
+
+static void draw_further(struct buf *b, const struct job *j)
+{
+    if (j->further_n == 0) {
+        return;
+    }
+    html_lit(b, "<p>Also: ");
+    html_txt(b, further_words(j));
+    html_lit(b, ": ");
+    html_txt(b, j->further.data);
+    html_lit(b, ".</p>");
+}
+
 static void draw_page(struct buf *b, const struct job *j)
 {
     html_lit(b, "<!doctype html>\n<html lang=\"en-GB\"><head><meta charset=\"utf-8\">"
@@ -164,7 +229,9 @@ static void draw_page(struct buf *b, const struct job *j)
     html_lit(b, " new cards</h1><p>");
     html_txt(b, j->school);
     html_lit(b, ". Print, cut along the dashed lines, hand out. These codes are shown this once: "
-                "print before you close the page, then delete the file.</p></header>\n<ul>\n");
+                "print before you close the page, then delete the file.</p>");
+    draw_further(b, j);
+    html_lit(b, "</header>\n<ul>\n");
     for (size_t i = 0; i < j->n; i++) {
         draw_card(b, j, &j->made[i]);
     }
@@ -179,7 +246,10 @@ static int print_page(const struct job *j)
     draw_page(&b, j);
     if (fwrite(b.data, 1, b.len, stdout) != b.len || fflush(stdout) != 0) {
         return cmd_fail("cards", "the cards were made but the page could not be written; make new "
-                        "ones with --replace");
+                        "ones with --replace%s", j->others ? " --others remake" : "");
+    }
+    if (j->further_n > 0) {
+        fprintf(stderr, "thrice cards: %s: %s\n", further_words(j), j->further.data);
     }
     return CMD_DONE;
 }
@@ -207,17 +277,19 @@ static int run(struct job *j, const char *dir)
 int cmd_cards(int argc, char **argv)
 {
     struct job *j = mem_new(NULL, struct job);
-    const char *dir = NULL, *holder = NULL;
+    const char *dir = NULL, *holder = NULL, *others = NULL;
     const struct cmd_option options[] = {
         {.name = "data", .value = &dir},
         {.name = "holder", .value = &holder},
         {.name = "replace", .flag = &j->replace},
+        {.name = "others", .value = &others},
         {.name = NULL},
     };
     int first = 0;
     int status = cmd_options(argc, argv, options, help, &first);
 
     j->mem = j;
+    buf_init(&j->further, j);
     if (status < 0 && (!dir || argc - first != 1)) {
         status = cmd_usage("cards", "say one class and --data DIR (see --help)");
     }
@@ -225,7 +297,12 @@ int cmd_cards(int argc, char **argv)
     if (status < 0 && strcmp(holder, "pupil") != 0 && strcmp(holder, "family") != 0) {
         status = cmd_usage("cards", "--holder is pupil or family");
     }
+    if (status < 0 && others &&
+        (!j->replace || (strcmp(others, "keep") != 0 && strcmp(others, "remake") != 0))) {
+        status = cmd_usage("cards", "--others is keep or remake, and goes with --replace");
+    }
     if (status < 0) {
+        j->others = others && strcmp(others, "remake") == 0;
         j->holder = strcmp(holder, "family") == 0 ? CARD_FOR_FAMILY : CARD_FOR_PUPIL;
         j->class_name = argv[first];
         status = run(j, dir);

@@ -25,10 +25,16 @@ struct order {
     enum card_holder holder;
     const char *label;          /* NULL: the first free one */
     bool replace;
+    bool others;                /* with replace: every live kind is made anew, not the first alone */
     int64_t replace_card;       /* one pupil: this card goes */
     bool some;                  /* "pupils" was given */
     int64_t pupil[ORDER_PUPILS];
     size_t n;
+};
+
+struct made {
+    json_t *cards;
+    json_t *kept;               /* children whose further cards stay live */
 };
 
 /* Reading -------------------------------------------------------------------------------------- */
@@ -64,6 +70,26 @@ static enum err read_label(struct request *rq, struct order *o)
     }
     o->label = card_label(o->holder, word);
     return o->label ? OK : request_blame(rq, "/label", "unknown", NULL);
+}
+
+/* Whether a replaced set takes further cards along. Left out: they stay, because one of them lies
+ * in a second home, to which nobody has carried a new one. */
+static enum err read_replace(struct request *rq, struct order *o)
+{
+    const char *word;
+    size_t n;
+    enum err e = body_flag(rq, "/replace", &o->replace);
+
+    e = e ? e : body_text(rq, "/others", false, &word, &n);
+    if (e || !word) {
+        return e;
+    }
+    if (!o->replace || o->label) {
+        return request_blame(rq, "/others", "not_allowed", NULL);
+    }
+    o->others = strcmp(word, "remake") == 0;
+    return o->others || strcmp(word, "keep") == 0 ? OK
+                                                  : request_blame(rq, "/others", "unknown", NULL);
 }
 
 static enum err read_pupils(struct request *rq, struct order *o)
@@ -125,7 +151,8 @@ static json_t *card_view(const struct card_made *c)
                      "size", c->qr.size, "path", c->qr.path);
 }
 
-static enum err make_one(struct request *rq, const struct order *o, int64_t pupil, json_t *list)
+static enum err make_one(struct request *rq, const struct order *o, int64_t pupil,
+                         const char *label, json_t *list)
 {
     struct card_made made;
     struct card_order order = {
@@ -133,7 +160,7 @@ static enum err make_one(struct request *rq, const struct order *o, int64_t pupi
         .origin = rq->origin_base,
         .pupil = {pupil},
         .holder = o->holder,
-        .label = o->label,
+        .label = label,
         .by = rq->who.staff,
         .now = rq->now,
     };
@@ -146,23 +173,38 @@ static enum err make_one(struct request *rq, const struct order *o, int64_t pupi
     return json_array_append_new(list, card_view(&made)) ? ERR_INTERNAL : OK;
 }
 
-/* Cancels the live cards of this holder (with a label: of that label). */
-static enum err cancel_live(struct request *rq, const struct order *o, int64_t pupil)
+static enum err note_kept(const struct card_pupil *p, const struct card_split *split, json_t *kept)
 {
-    struct pupil_id id = {pupil};
-    struct card_list_row *rows;
-    size_t n;
-    enum err e = cards_of_pupil(rq->store, rq->mem, id, rq->now, &rows, &n);
+    json_t *words = json_array();
 
-    for (size_t i = 0; !e && i < n; i++) {
-        if (!rows[i].live || rows[i].holder != o->holder ||
-            (o->label && strcmp(o->label, rows[i].label) != 0)) {
-            continue;
-        }
-        e = card_cancel(rq->store, rows[i].id, rq->now);
-        e = e ? e : note(rq, "card cancelled", "card", rows[i].id.v, "replaced");
+    for (size_t i = 0; i < split->kept_n; i++) {
+        json_array_append_new(words, json_string(split->kept[i].label));
     }
-    return e;
+    json_t *row = json_pack("{s:{s:o,s:s},s:o}", "pupil", "id", id_json(p->pupil.v),
+                            "display_name", p->display_name, "labels", words);
+    return json_array_append_new(kept, row) ? ERR_INTERNAL : OK;
+}
+
+/* All of them end before the first is made: three may be live. */
+static enum err remake(struct request *rq, const struct order *o, const struct card_pupil *p,
+                       struct made *to)
+{
+    const struct card_again want = {.pupil = p->pupil, .holder = o->holder, .label = o->label,
+                                    .others = o->others, .now = rq->now};
+    struct card_split split;
+    enum err e = cards_split(rq->store, rq->mem, &want, &split);
+
+    for (size_t i = 0; !e && i < split.again_n; i++) {
+        e = card_cancel(rq->store, split.again[i].id, rq->now);
+        e = e ? e : note(rq, "card cancelled", "card", split.again[i].id.v, "replaced");
+    }
+    for (size_t i = 0; !e && i < split.again_n; i++) {
+        e = make_one(rq, o, p->pupil.v, card_label(o->holder, split.again[i].label), to->cards);
+    }
+    if (!e && split.again_n == 0) {
+        e = make_one(rq, o, p->pupil.v, o->label, to->cards);
+    }
+    return e || split.kept_n == 0 ? e : note_kept(p, &split, to->kept);
 }
 
 static const struct card_pupil *find_pupil(const struct card_pupil *p, size_t n, int64_t id)
@@ -195,11 +237,11 @@ static enum err check_pupils(struct request *rq, const struct order *o, const st
 }
 
 static enum err make_for(struct request *rq, const struct order *o, const struct card_pupil *p,
-                         json_t *list)
+                         struct made *to)
 {
-    enum err e = o->replace ? cancel_live(rq, o, p->pupil.v) : OK;
+    enum err e = o->replace ? remake(rq, o, p, to)
+                            : make_one(rq, o, p->pupil.v, o->label, to->cards);
 
-    e = e ? e : make_one(rq, o, p->pupil.v, list);
     if (e == ERR_CONFLICT) {
         const char *pointer = "/holder";
         for (size_t i = 0; i < o->n; i++) {
@@ -229,7 +271,8 @@ static json_t *held_view(const struct card_pupil *p)
  * that goes home with the class is the wrong way for them. */
 enum err h_class_cards_post(struct request *rq, struct reply *rp)
 {
-    static const char *const members[] = {"holder", "pupils", "replace", "label", NULL};
+    static const char *const members[] = {"holder", "pupils", "replace", "others", "label",
+                                          NULL};
     struct order *o = mem_new(rq->mem, struct order);
     struct class_id in = {rq->args[0].id};
     struct card_pupil *p;
@@ -239,13 +282,13 @@ enum err h_class_cards_post(struct request *rq, struct reply *rp)
     e = e ? e : read_holder(rq, o);
     e = e ? e : read_label(rq, o);
     e = e ? e : read_pupils(rq, o);
-    e = e ? e : body_flag(rq, "/replace", &o->replace);
+    e = e ? e : read_replace(rq, o);
     e = e ? e : card_pupils_of_class(rq->store, rq->mem, in, rq->now, &p, &n);
     e = e ? e : check_pupils(rq, o, p, n);
     if (e) {
         return e;
     }
-    json_t *list = request_own_json(rq, json_array());
+    struct made to = {request_own_json(rq, json_array()), request_own_json(rq, json_array())};
     json_t *held = request_own_json(rq, json_array());
     for (size_t i = 0; !e && i < n; i++) {
         bool named = is_named(o, p[i].pupil.v);
@@ -253,11 +296,12 @@ enum err h_class_cards_post(struct request *rq, struct reply *rp)
         if (wanted && !named && o->holder == CARD_FOR_FAMILY && p[i].held_back) {
             e = json_array_append_new(held, held_view(&p[i])) ? ERR_INTERNAL : OK;
         } else if (wanted) {
-            e = make_for(rq, o, &p[i], list);
+            e = make_for(rq, o, &p[i], &to);
         }
     }
     return e ? e
-             : reply_json(rq, rp, 201, json_pack("{s:O,s:O}", "cards", list, "held_back", held));
+             : reply_json(rq, rp, 201, json_pack("{s:O,s:O,s:O}", "cards", to.cards, "kept", to.kept,
+                                                 "held_back", held));
 }
 
 enum err h_pupil_cards_post(struct request *rq, struct reply *rp)
@@ -286,9 +330,9 @@ enum err h_pupil_cards_post(struct request *rq, struct reply *rp)
     if (e) {
         return e;
     }
-    json_t *list = request_own_json(rq, json_array());
-    e = make_for(rq, o, &p, list);
-    return e ? e : reply_json(rq, rp, 201, json_pack("{s:O}", "cards", list));
+    struct made to = {request_own_json(rq, json_array()), NULL};
+    e = make_for(rq, o, &p, &to);
+    return e ? e : reply_json(rq, rp, 201, json_pack("{s:O}", "cards", to.cards));
 }
 
 /* Listing and cancelling ----------------------------------------------------------------------- */
@@ -319,6 +363,37 @@ enum err h_pupil_cards_get(struct request *rq, struct reply *rp)
         json_array_append_new(list, row_view(&rows[i]));
     }
     return reply_json(rq, rp, 200, json_pack("{s:o}", "cards", list));
+}
+
+/* Who has which kinds, for whoever is about to make cards for the class: family cards are the
+ * office's to make. */
+enum err h_class_cards_get(struct request *rq, struct reply *rp)
+{
+    struct class_id in = {rq->args[0].id};
+    bool office = (rq->who.rights & ALLOW_OFFICE) != 0;
+    struct card_kind *k;
+    size_t n;
+    json_t *list = request_own_json(rq, json_array()), *labels = NULL;
+    enum err e = card_kinds_of_class(rq->store, rq->mem, in, rq->now, &k, &n);
+
+    for (size_t i = 0; !e && i < n; i++) {
+        if (k[i].holder == CARD_FOR_FAMILY && !office) {
+            continue;
+        }
+        if (i == 0 || k[i].pupil.v != k[i - 1].pupil.v || k[i].holder != k[i - 1].holder) {
+            labels = json_array();
+            e = json_array_append_new(
+                    list, json_pack("{s:{s:o,s:s},s:s,s:o}", "pupil", "id", id_json(k[i].pupil.v),
+                                    "display_name", k[i].display_name, "for",
+                                    card_holder_word(k[i].holder), "labels", labels))
+                    ? ERR_INTERNAL
+                    : OK;
+        }
+        if (!e) {
+            e = json_array_append_new(labels, json_string(k[i].label)) ? ERR_INTERNAL : OK;
+        }
+    }
+    return e ? e : reply_json(rq, rp, 200, json_pack("{s:O}", "live", list));
 }
 
 enum err h_card_delete(struct request *rq, struct reply *rp)

@@ -14,7 +14,8 @@
 #include "store/sessions.h"
 
 enum {
-    BY_CODE, BY_KEY, BY_ID, IN_CLASS, PUT, USED, CANCEL, CANCEL_PUPIL, OF_PUPIL, PUPIL, OF_CLASS
+    BY_CODE, BY_KEY, BY_ID, IN_CLASS, PUT, USED, CANCEL, CANCEL_PUPIL, OF_PUPIL, PUPIL, OF_CLASS,
+    KINDS
 };
 
 #define LIVE \
@@ -61,6 +62,12 @@ static const struct stmt_def defs[] = {
                   " JOIN membership m ON m.class_id = c.id AND " IN_TODAY
                   " JOIN pupil p ON p.id = m.pupil_id AND p.left_day IS NULL"
                   " WHERE c.id = :class ORDER BY p.name_key COLLATE by_name, p.id"},
+    [KINDS] = {"card kinds of class",
+               "SELECT DISTINCT p.id, p.display_name, k.holder = 'family', k.label, k.id,"
+               " p.name_key FROM membership m JOIN pupil p ON p.id = m.pupil_id"
+               " JOIN card k ON k.pupil_id = p.id WHERE m.class_id = :class AND " IN_TODAY
+               " AND " LIVE " AND (k.holder = 'pupil' OR p.family_view = 'open')"
+               " ORDER BY p.name_key COLLATE by_name, p.id, k.holder DESC, k.label, k.id"},
 };
 const struct stmt_set cards_stmts = {"cards", defs, sizeof defs / sizeof *defs};
 
@@ -260,6 +267,30 @@ enum err card_pupils_of_class(struct store *st, void *ctx, struct class_id class
     while (query_row(&q)) {
         mem_grow(ctx, *out, *n, &cap);
         read_pupil(&q, ctx, &(*out)[(*n)++]);
+    }
+    return query_end(&q);
+}
+
+enum err card_kinds_of_class(struct store *st, void *ctx, struct class_id class_id, int64_t now,
+                             struct card_kind **out, size_t *n)
+{
+    struct query q;
+    size_t cap = 0;
+
+    *out = NULL;
+    *n = 0;
+    query_begin(&q, st, &cards_stmts, KINDS);
+    query_int(&q, ":class", class_id.v);
+    query_int(&q, ":now", now);
+    query_int(&q, ":today", clock_day(now));
+    while (query_row(&q)) {
+        mem_grow(ctx, *out, *n, &cap);
+        (*out)[(*n)++] = (struct card_kind){
+            .pupil = {col_int(&q, 0)},
+            .display_name = col_text(&q, 1, ctx),
+            .holder = col_int(&q, 2) ? CARD_FOR_FAMILY : CARD_FOR_PUPIL,
+            .label = col_text(&q, 3, ctx),
+        };
     }
     return query_end(&q);
 }

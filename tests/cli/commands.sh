@@ -47,6 +47,14 @@ expect() {
     fi
     report $? "$name"
 }
+# tells NAME COMMAND...: done, and one line on standard error says what else there is to know
+tells() {
+    name=$1
+    shift
+    "$@" >out 2>err </dev/null
+    [ $? -eq 0 ] && [ "$(wc -l <err)" -eq 1 ]
+    report $? "$name"
+}
 says() { # FILE PATTERN NAME
     grep -q -- "$2" "$1"
     report $? "$3"
@@ -183,6 +191,30 @@ expect 0 'export pupil by id' "$thrice" export pupil 21 --data school
 expect 1 'export says when there is no such child' "$thrice" export pupil 999 --data school
 expect 1 'export says when there is no such name' "$thrice" export pupil Nobody --class Oak --data school
 same "$(sql school "SELECT count(*) FROM audit WHERE actor = 'office box' AND action IN ('roster exported', 'results exported', 'data copied')")" 4 'each export left its audit row, the refused ones none'
+
+# cards: what a reprint does with a second home's card ---------------------------------------------
+live() { sql "$1" "SELECT group_concat(label, ' ') FROM (SELECT k.label FROM card k JOIN pupil p ON p.id = k.pupil_id
+    WHERE p.display_name = '$2' AND k.holder = 'pupil' AND k.cancelled_at IS NULL ORDER BY k.label)"; }
+cp -r school homes
+sql homes "DELETE FROM card; INSERT INTO card(id, pupil_id, holder, label, code_mac, key_hash, made_day)
+SELECT 700 + n, id, 'pupil', label, randomblob(32), randomblob(32), 20000 FROM pupil,
+(SELECT 1 AS n, 'home' AS label UNION SELECT 2, 'other_home') WHERE display_name = 'Wren'"
+expect 2 'cards: --others goes with --replace' "$thrice" cards Oak --others keep --data homes
+expect 2 'cards: --others is one of two words' "$thrice" cards Oak --replace --others both --data homes
+expect 0 'cards for those who have none' "$thrice" cards Oak --data homes
+same "$(live homes Wren)" 'home other_home' 'leave a child with two as it is'
+tells 'cards anew' "$thrice" cards Oak --replace --data homes
+same "$(live homes Wren)" 'home other_home' 'a child with two homes still has a card for each'
+same "$(sql homes 'SELECT count(*) FROM card WHERE id = 702 AND cancelled_at IS NULL')" 1 'that of the other home is the old one'
+same "$(sql homes 'SELECT count(*) FROM card WHERE id = 701 AND cancelled_at IS NULL')" 0 'that of the first is not'
+says err 'kept and still working.*: Wren (other home)$' 'says so by name and kind'
+says out 'kept and still working.*: Wren (other home)\.' 'and on the page'
+tells 'cards anew, the further ones too' "$thrice" cards Oak --replace --others remake --data homes
+same "$(live homes Wren)" 'home other_home' 'each kind that was live is made anew'
+same "$(sql homes 'SELECT count(*) FROM card WHERE id = 702 AND cancelled_at IS NULL')" 0 'that of the other home too'
+says err 'made anew.*: Wren (home, other home)$' 'says so by name and kind'
+says out 'Oak · other home · picture' 'and prints it with its kind'
+expect 0 'the folder is sound' "$thrice" check --data homes
 
 # backup and restore, beside a running server ----------------------------------------------------
 "$thrice" serve --data school --listen 127.0.0.1:0 >serve.out 2>serve.err &

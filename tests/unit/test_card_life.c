@@ -5,6 +5,7 @@
 #include "sign_in_scene.h"
 
 #include "http/problem.h"
+#include "store/cards.h"
 
 enum { CODE_BUDGET = 60 };   /* wrong codes of one client before the throttle */
 
@@ -119,12 +120,150 @@ static void ended_meanwhile(void **state)
     assert_int_equal(fixture_int(&s->f, "SELECT count(*) FROM session WHERE staff_id IS NULL"), 0);
 }
 
+/* A class's cards made anew -------------------------------------------------------------------- */
+
+/* Labels of the child's live cards, and which of them are still the ones of before ("="). */
+static const char *live(struct scene *s, int64_t pupil, const char *holder)
+{
+    struct store *st = s->f.st;
+    struct card_list_row *rows;
+    size_t n;
+    struct buf b;
+    buf_init(&b, s->f.mem);
+    buf_str(&b, "");
+    assert_int_equal(cards_of_pupil(st, s->f.mem, (struct pupil_id){pupil}, clock_now(), &rows, &n), OK);
+    for (int k = 0; k < 6; k++) {
+        static const char *const labels[] = {"home", "other_home", "school", "card_1", "card_2", "card_3"};
+        for (size_t i = 0; i < n; i++) {
+            if (rows[i].live && strcmp(card_holder_word(rows[i].holder), holder) == 0 &&
+                strcmp(rows[i].label, labels[k]) == 0) {
+                buf_printf(&b, "%s%s ", rows[i].label, rows[i].id.v < 100 ? "=" : "");
+            }
+        }
+    }
+    return b.data ? b.data : "";
+}
+
+/* The cards of before have ids below 100: a drawn id never has. */
+static void before(struct scene *s)
+{
+    fixture_sql(&s->f,
+                "INSERT INTO card(id, pupil_id, holder, label, code_mac, key_hash, made_day) SELECT"
+                " n, pupil, CASE WHEN label LIKE 'card%' THEN 'family' ELSE 'pupil' END, label,"
+                " randomblob(32), randomblob(32), 20000 FROM (SELECT 1 AS n, 501 AS pupil, 'other_home'"
+                " AS label UNION SELECT 2, 501, 'home' UNION SELECT 3, 501, 'other_home'"
+                " UNION SELECT 4, 502, 'school' UNION SELECT 5, 501, 'card_2'"
+                " UNION SELECT 6, 501, 'card_1')");
+}
+
+static struct call order(struct scene *s, const struct person *p, const char *body)
+{
+    struct call c = call(s, POST, "/api/v1/classes/:class/cards", p, CLASS, body);
+    assert_int_equal(c.err, OK);
+    return c;
+}
+
+static void second_homes_are_kept(void **state)
+{
+    struct scene *s = *state;
+    struct person office = staff(s, "R. Amberley");
+    before(s);
+    struct call c = order(s, &office, "{\"holder\":\"pupil\",\"replace\":true}");
+    assert_int_equal(json_array_size(json_object_get(c.json, "cards")), 2);
+    const json_t *kept = json_object_get(c.json, "kept");
+    assert_int_equal(json_array_size(kept), 1);
+    kept = json_array_get(kept, 0);
+    assert_string_equal(json_string_value(json_object_get(json_object_get(kept, "pupil"), "id")), "501");
+    assert_int_equal(json_array_size(json_object_get(kept, "labels")), 2);
+    call_end(&c);
+    assert_string_equal(live(s, SAM, "pupil"), "home other_home= other_home= ");
+    assert_string_equal(live(s, ADA, "pupil"), "school ");  /* the kind that was live, not another */
+    assert_string_equal(live(s, SAM, "family"), "card_1= card_2= ");
+    c = order(s, &office, "{\"holder\":\"family\",\"replace\":true,\"others\":\"keep\"}");
+    call_end(&c);
+    assert_string_equal(live(s, SAM, "family"), "card_1 card_2= ");
+    assert_string_equal(live(s, ADA, "family"), "card_1 ");
+}
+
+static void each_kind_is_made_anew(void **state)
+{
+    struct scene *s = *state;
+    struct person office = staff(s, "R. Amberley");
+    before(s);
+    struct call c = order(s, &office, "{\"holder\":\"pupil\",\"replace\":true,\"others\":\"remake\"}");
+    const json_t *cards = json_object_get(c.json, "cards");
+    assert_int_equal(json_array_size(cards), 4);
+    assert_int_equal(json_array_size(json_object_get(c.json, "kept")), 0);
+    struct card other_home = {.id = ""};
+    for (size_t i = 0; i < 4; i++) {
+        const json_t *card = json_array_get(cards, i);
+        if (strcmp(json_string_value(json_object_get(card, "label")), "other_home") == 0) {
+            snprintf(other_home.code, sizeof other_home.code, "%s",
+                     json_string_value(json_object_get(card, "code")));
+        }
+    }
+    call_end(&c);
+    (void)by_code(s, &other_home);
+    assert_string_equal(live(s, SAM, "pupil"), "home other_home other_home ");
+    assert_string_equal(live(s, ADA, "pupil"), "school ");
+    assert_string_equal(live(s, SAM, "family"), "card_1= card_2= ");
+    assert_int_equal(fixture_int(&s->f, "SELECT count(*) FROM audit WHERE action = 'card cancelled'"), 4);
+}
+
+static void one_label_and_named_children(void **state)
+{
+    struct scene *s = *state;
+    struct person office = staff(s, "R. Amberley");
+    before(s);
+    struct call c = order(s, &office, "{\"holder\":\"pupil\",\"replace\":true,\"label\":\"other_home\","
+                                      "\"pupils\":[\"501\"]}");
+    call_end(&c);
+    assert_string_equal(live(s, SAM, "pupil"), "home= other_home other_home ");
+    assert_string_equal(live(s, ADA, "pupil"), "school= ");
+}
+
+/* Who has which kinds: family cards for the office, and none that are held back. */
+static void kinds_are_listed(void **state)
+{
+    struct scene *s = *state;
+    struct person office = staff(s, "R. Amberley"), teacher = staff(s, "T. Moss");
+    before(s);
+    static const struct {
+        const char *sql;
+        size_t office, teacher;
+    } rows[] = {
+        {"", 3, 2},                                         /* Ada, Sam twice */
+        {"UPDATE pupil SET family_view = 'two_part' WHERE id = 501", 2, 2},
+        {"UPDATE card SET cancelled_at = 1 WHERE pupil_id = 502", 1, 1},
+        {"UPDATE pupil SET left_day = 20700 WHERE id = 501", 0, 0},
+    };
+    for (size_t i = 0; i < T_COUNT(rows); i++) {
+        fixture_sql(&s->f, rows[i].sql);
+        struct call c = call(s, GET, "/api/v1/classes/:class/cards", &office, CLASS, NULL);
+        const json_t *list = json_object_get(c.json, "live");
+        assert_int_equal(json_array_size(list), rows[i].office);
+        const json_t *sam = json_array_get(list, 1);
+        if (sam && i == 0) {
+            assert_string_equal(json_string_value(json_object_get(sam, "for")), "pupil");
+            assert_int_equal(json_array_size(json_object_get(sam, "labels")), 3);
+        }
+        call_end(&c);
+        c = call(s, GET, "/api/v1/classes/:class/cards", &teacher, CLASS, NULL);
+        assert_int_equal(json_array_size(json_object_get(c.json, "live")), rows[i].teacher);
+        call_end(&c);
+    }
+    struct call c = call(s, GET, "/api/v1/classes/:class/cards", &teacher, OTHER, NULL);
+    expect(&c, ERR_NOT_FOUND, NULL, NULL);
+}
+
 #define T(f) cmocka_unit_test_setup_teardown(f, set_up, tear_down)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         T(ended_is_one_answer), T(ended_costs_a_wrong_code), T(ended_meanwhile),
+        T(second_homes_are_kept), T(each_kind_is_made_anew), T(one_label_and_named_children),
+        T(kinds_are_listed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -306,7 +306,7 @@ static void class_cards(void **state)
     expect(&c, ERR_CONFLICT, "/pupils/1", "three_live");
     assert_int_equal(fixture_int(&s->f, "SELECT count(*) FROM card WHERE pupil_id = 502"), 1);
     assert_int_equal(made(s, &teacher, "{\"holder\":\"pupil\",\"replace\":true}"), 2);
-    assert_int_equal(fixture_int(&s->f, "SELECT count(*) FROM card WHERE cancelled_at IS NULL"), 2);
+    assert_int_equal(fixture_int(&s->f, "SELECT count(*) FROM card WHERE cancelled_at IS NULL"), 4);
     static const struct {
         const char *body, *pointer, *code;
     } rows[] = {
@@ -318,6 +318,11 @@ static void class_cards(void **state)
         {"{}", "/holder", "required"},
         {"{\"holder\":\"pupil\",\"label\":\"card_1\"}", "/label", "unknown"},
         {"{\"holder\":\"pupil\",\"replace\":\"yes\"}", "/replace", "not_true_or_false"},
+        {"{\"holder\":\"pupil\",\"replace\":true,\"others\":\"both\"}", "/others", "unknown"},
+        {"{\"holder\":\"pupil\",\"replace\":true,\"others\":true}", "/others", "not_text"},
+        {"{\"holder\":\"pupil\",\"others\":\"keep\"}", "/others", "not_allowed"},
+        {"{\"holder\":\"pupil\",\"replace\":true,\"label\":\"home\",\"others\":\"keep\"}", "/others",
+         "not_allowed"},
         {"{\"holder\":\"pupil\",\"colour\":\"red\"}", "/colour", "unknown"},
     };
     for (size_t i = 0; i < T_COUNT(rows); i++) {
