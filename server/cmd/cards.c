@@ -199,8 +199,8 @@ static void draw_card(struct buf *b, const struct job *j, const struct card_made
 
 static const char *further_words(const struct job *j)
 {
-    return j->others ? "children with more than one card, each made anew, the old ones ended"
-                     : "further cards, kept and still working (--others remake makes them anew)";
+    return j->others ? "children with more than one card, each reissued, the old ones ended"
+                     : "further cards, kept and still working (--others remake reissues them)";
 }
 
 static void draw_further(struct buf *b, const struct job *j)

@@ -212,7 +212,7 @@ says out 'kept and still working.*: Wren (other home)\.' 'and on the page'
 tells 'cards anew, the further ones too' "$thrice" cards Oak --replace --others remake --data homes
 same "$(live homes Wren)" 'home other_home' 'each kind that was live is made anew'
 same "$(sql homes 'SELECT count(*) FROM card WHERE id = 702 AND cancelled_at IS NULL')" 0 'that of the other home too'
-says err 'made anew.*: Wren (home, other home)$' 'says so by name and kind'
+says err 'reissued.*: Wren (home, other home)$' 'says so by name and kind'
 says out 'Oak · other home · picture' 'and prints it with its kind'
 expect 0 'the folder is sound' "$thrice" check --data homes
 

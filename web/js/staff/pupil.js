@@ -6,7 +6,7 @@ import { get, post, put, del } from "../api.js";
 import { el, fill, banner } from "../dom.js";
 import { field } from "../field.js";
 import { start, titled, rightOn, has, action, form, notice } from "./shell.js";
-import { dayWords, yearDay, yearGroup, VERSIONS, count } from "./words.js";
+import { dayWords, yearDay, yearGroup, VERSIONS, CARD_KINDS, count } from "./words.js";
 import { lanesOverTime, lanesTable } from "../lanes.js";
 import { cardSheet } from "./card-sheet.js";
 import { whereBox, whereNow } from "./where.js";
@@ -16,8 +16,6 @@ function showMade(made, cards) {
     made.scrollIntoView({ block: "start" });
 }
 
-const LABELS = { home: "home", other_home: "other home", school: "school", card_1: "card 1", card_2: "card 2", card_3: "card 3" };
-
 function lineBox(line) {
     return el("section", { class: "panel" }, el("h3", null, line.activity.name, el("span", { class: "quiet" }, " · " + VERSIONS[line.version.kind])),
         lanesOverTime({ line, last: 6 }), el("details", null, el("summary", null, "In figures"), lanesTable(line)));
@@ -26,7 +24,7 @@ function lineBox(line) {
 async function cardsBox(pupil, mayFamily, made) {
     const { cards } = await get("/pupils/" + pupil.id + "/cards");
     const again = async () => box.replaceWith(await cardsBox(pupil, mayFamily, made));
-    const rows = cards.map((c) => el("tr", null, el("th", { scope: "row" }, c.for === "pupil" ? "Pupil card" : "Family card"), el("td", null, LABELS[c.label] || c.label),
+    const rows = cards.map((c) => el("tr", null, el("th", { scope: "row" }, c.for === "pupil" ? "Pupil card" : "Family card"), el("td", null, CARD_KINDS[c.label]),
         el("td", null, "made " + dayWords(c.made_on) + (c.last_used_on ? ", last used " + dayWords(c.last_used_on) : ", not used yet")),
         el("td", null, c.live ? el("div", { class: "buttons-tight" },
             c.for === "pupil" || mayFamily ? action("Replace", async () => {

@@ -17,6 +17,7 @@ export const STRANDS = {
     target: "target games", striking: "striking", catching: "catching", balance: "balance",
     travelling: "travelling", skipping: "skipping", dance: "dance"
 };
+export const CARD_KINDS = { home: "home", other_home: "other home", school: "school", card_1: "card 1", card_2: "card 2", card_3: "card 3" };
 export const RIGHTS = { teach: "teach", help: "help", read: "read" };
 export const SCHOOL_RIGHTS = {
     pe_lead: "PE lead: the plan and results of all classes",
