@@ -54,7 +54,7 @@ struct card_again {
     int64_t now;
 };
 struct card_split {
-    struct card_list_row *again;    /* to be cancelled and made anew one for one, with the same label */
+    struct card_list_row *again;    /* to end and be made anew one for one, with the same label */
     struct card_list_row *kept;     /* live and left alone; of this holder, as the others */
     size_t again_n, kept_n;
 };

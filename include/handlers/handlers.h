@@ -17,7 +17,8 @@ handler_fn h_session_get, h_session_delete;
 handler_fn h_me_passphrase_put, h_me_passphrase_put_parse, h_me_passphrase_put_slow;
 handler_fn h_me_sessions_get, h_me_session_delete;
 handler_fn h_sign_in_window_post;
-handler_fn h_class_cards_get, h_class_cards_post, h_pupil_cards_post, h_pupil_cards_get, h_card_delete;
+handler_fn h_class_cards_get, h_class_cards_post, h_pupil_cards_post, h_pupil_cards_get;
+handler_fn h_card_delete;
 
 /* Staff, school, classes, pupils, roster ------------------------------------------------------ */
 handler_fn h_staff_get, h_staff_put;

@@ -57,8 +57,10 @@ struct purge_leaver {
     struct pupil_id id;
     const char *display_name;
     int32_t left_day;               /* first day away */
-    int32_t goes_day;               /* first day on which purge_rows may take the child */
+    int32_t goes_day;               /* purge_leaver_goes */
 };
+/* The first day on which purge_rows may take a child whose first day away that was. */
+int32_t purge_leaver_goes(int32_t left_day);
 /* Everybody who has left and is still held, by the day they go; on ctx. */
 enum err purge_leavers(struct store *st, void *ctx, struct purge_leaver **out, size_t *n) MUST_USE;
 /* Files school-before-NNNN.db of DIR last changed more than PURGE_COPY_DAYS ago; with `dry` they

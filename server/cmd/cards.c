@@ -81,8 +81,8 @@ static void kind_words(struct buf *b, const char *label)
 }
 
 /* "Sam P (other home, school)", when there are further ones. */
-static void note_further(struct job *j, const struct card_pupil *p, const struct card_list_row *rows,
-                         size_t n)
+static void note_further(struct job *j, const struct card_pupil *p,
+                         const struct card_list_row *rows, size_t n)
 {
     if (n == 0) {
         return;

@@ -25,7 +25,7 @@ struct order {
     enum card_holder holder;
     const char *label;          /* NULL: the first free one */
     bool replace;
-    bool others;                /* with replace: every live kind is made anew, not the first alone */
+    bool others;                /* with replace: every live kind anew, not the first alone */
     int64_t replace_card;       /* one pupil: this card goes */
     bool some;                  /* "pupils" was given */
     int64_t pupil[ORDER_PUPILS];
@@ -300,8 +300,8 @@ enum err h_class_cards_post(struct request *rq, struct reply *rp)
         }
     }
     return e ? e
-             : reply_json(rq, rp, 201, json_pack("{s:O,s:O,s:O}", "cards", to.cards, "kept", to.kept,
-                                                 "held_back", held));
+             : reply_json(rq, rp, 201, json_pack("{s:O,s:O,s:O}", "cards", to.cards, "kept",
+                                                 to.kept, "held_back", held));
 }
 
 enum err h_pupil_cards_post(struct request *rq, struct reply *rp)

@@ -15,6 +15,7 @@
 #include "base/name.h"
 #include "base/text.h"
 #include "store/fresh_start.h"
+#include "store/purge.h"
 #include "store/school.h"
 
 static const char *member_pointer(struct request *rq, const char *pointer, const char *key)
@@ -279,6 +280,9 @@ enum err pupil_json(struct request *rq, struct pupil_id id, json_t **out)
     json_put(&o, "classes", classes);
     json_put(&o, "family_view", json_string(family_view_word(p.family_view)));
     json_put(&o, "fresh_start", json_day_or_null(fresh != 0, fresh));
+    json_put(&o, "leaver_goes_on",
+             json_day_or_null((rq->who.rights & ALLOW_OFFICE) != 0,
+                              purge_leaver_goes(p.left ? p.left_day : clock_day(rq->now))));
     *out = o;
     return o ? OK : ERR_INTERNAL;
 }

@@ -247,6 +247,11 @@ enum err purge_list(struct store *st, int32_t today)
     return each_kind(st, LIST, today, today + PURGE_AHEAD_DAYS);
 }
 
+int32_t purge_leaver_goes(int32_t left_day)
+{
+    return left_day + PURGE_LEAVER_DAYS + 1;
+}
+
 enum err purge_leavers(struct store *st, void *ctx, struct purge_leaver **out, size_t *n)
 {
     struct query q;
@@ -261,7 +266,7 @@ enum err purge_leavers(struct store *st, void *ctx, struct purge_leaver **out, s
             .id = {col_int(&q, 0)},
             .display_name = col_text(&q, 1, ctx),
             .left_day = left,
-            .goes_day = left + PURGE_LEAVER_DAYS + 1,
+            .goes_day = purge_leaver_goes(left),
         };
     }
     return query_end(&q);

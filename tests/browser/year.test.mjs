@@ -6,7 +6,7 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { startDemo } from "../lib/server.mjs";
 import { launch, visitor, look, tabTo, SIZES } from "../lib/browser.mjs";
-import { signedIn } from "../lib/client.mjs";
+import { Client, signedIn } from "../lib/client.mjs";
 import { must } from "../lib/world.mjs";
 
 /* The office by the keyboard, on the page `path`. */
@@ -88,7 +88,7 @@ for (const [size, box] of Object.entries(SIZES)) {
     });
 
     test(`a child joins, moves, leaves and is back, ${size}`, async (t) => {
-        const { account, lead, v, page } = await office(t, box);
+        const { school, account, lead, v, page } = await office(t, box);
         const classes = must(await lead.get("/api/v1/classes"), 200).classes;
         const [beech, cedar] = ["Beech", "Cedar"].map((n) => classes.find((c) => c.name === n));
         await signIn(page, account, "/staff/list?class=" + beech.id, "Beech");
@@ -114,8 +114,24 @@ for (const [size, box] of Object.entries(SIZES)) {
         await page.getByText("Year 3 · Cedar").waitFor();
         await look(v, `moved, ${size}`);
         assert.ok(must(await lead.get(`/api/v1/classes/${cedar.id}/pupils`), 200).pupils.some((p) => p.id === pupil.id));
+        const [card] = must(await lead.post(`/api/v1/pupils/${pupil.id}/cards`, { holder: "pupil" }), 201).cards;
+        const status = async () => (await new Client(school.url).post("/api/v1/session", { card: card.code })).status;
         await press(page, /^Has left the school$/);
+        await page.getByRole("heading", { name: "Has Zephyrine left the school?" }).waitFor();
+        await look(v, `leaving asked, ${size}`);
+        const told = await page.locator("#main").textContent();
+        await press(page, /^No, nothing changes$/);
+        assert.equal(await page.getByRole("heading", { name: "Has Zephyrine left the school?" }).count(), 0);
+        assert.equal(await status(), 200, "asking ends nothing");
+        await press(page, /^Has left the school$/);
+        await press(page, /^Yes, Zephyrine has left$/);
         await page.getByText("Zephyrine is marked as a leaver.").waitFor();
+        assert.equal(await status(), 401);
+        const { leavers } = must(await lead.get("/api/v1/purge-plan"), 200);
+        const goes = leavers.find((l) => l.pupil.id === pupil.id).goes_on;
+        const words = (ms) => "Until " + new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", timeZone: "UTC" }).format(ms) + ":";
+        const days = [Date.parse(goes), Date.parse(goes) - 86400000].map(words); /* the second: midnight came between */
+        assert.ok(days.some((d) => told.includes(d)), `the purge's own day, ${days[0]}, stands in: ${told}`);
         await page.getByText("Year 3 · has left the school").waitFor();
         await press(page, /^Is back again$/);
         await page.getByText("Zephyrine is back in Cedar.").waitFor();

@@ -10,7 +10,7 @@ export const HELP = {
     activity: "One activity: what to do, how to score, four ways of doing it. A change makes a new state of it; challenges that are set keep theirs. Band lines can be tried out on last time's class on their own page.",
     assess: "What the tries of a unit point to, how sure that is, and what was seen in lessons. You decide; families see an assessment only once you share it. What comes from home is practice, so one that nobody saw in a lesson is opened by itself.",
     board: "Numbers for a whiteboard: how many have sent, no names and no reasons. It is safe to show to a class. It looks again by itself.",
-    cards: "Cards with picture, QR code and letters, one a child, shown once. Print them now; afterwards they can only be replaced. Treat a card as you would a house key.",
+    cards: "Cards with picture, QR code and letters, one a child, shown once. Print them now; afterwards they can only be replaced, and whoever has a second card is named before that. Treat a card as you would a house key.",
     catchup: "The children of a class who have not sent yet, for a catch-up at lunch or in a lesson. Tick who comes, print the list or make a group of them. Not having sent lowers nothing, so ask kindly.",
     changes: "What waits for a second person, because somebody would come to read children's messages by it. Accept what you know to be right, decline what you do not. Who reads them now, and since when, stands below.",
     challenge: "One challenge: every child's tries as lanes, what changed, and what they point to. Enter tries for a child here, or a pile of sheets with the keyboard. Beside each class you teach, change its dates or cancel it there.",

@@ -3,7 +3,7 @@
  * child's tries, assessments and cards go along; who may see them follows the class from today on. */
 
 import { get, put } from "../api.js";
-import { el, banner } from "../dom.js";
+import { el, fill, banner } from "../dom.js";
 import { field } from "../field.js";
 import { action, form } from "./shell.js";
 import { yearDay, yearGroup } from "./words.js";
@@ -36,6 +36,39 @@ function mover(pupil, classes, change) {
     }, el("p", null, "What was tried and decided stays the child's. The list and the grid of the class of before no longer show the child."), to, el("div", { class: "buttons" }, el("button", { class: "button-second" }, "Move")));
 }
 
+/* What ends when, and what undoes it, before it is done; the day is the server's. */
+function leaver(pupil, change) {
+    const name = pupil.display_name, sure = el("div");
+    const leave = () => change({ left: true }, (next) => banner("careful", el("p", null, name + " is marked as a leaver. The cards no longer work. All that is held is deleted from " +
+        yearDay(next.leaver_goes_on) + " on.")));
+    const ask = () => {
+        fill(sure, banner("careful", el("h3", { tabindex: "-1" }, "Has " + name + " left the school?"),
+            el("ul", null,
+                el("li", null, el("strong", null, "At once: "), "the child's cards and the family's cards stop working, and whoever is signed in with one is signed out. The family page closes. " +
+                    "Tries that wait unsent on a device can no longer be sent. " + name + " is in no class any more."),
+                el("li", null, el("strong", null, "Until " + yearDay(pupil.leaver_goes_on) + ": "), "tries, assessments and what was shared with the family are kept, for the school only."),
+                el("li", null, el("strong", null, "From that day on: "), "the next purge deletes all that is held about " + name + ", for good. " +
+                    "What belongs in the school's own record has to be there by then: follow the school's own policies."),
+                el("li", null, el("strong", null, "To undo it: "), "choose “Is back again” on this page before that day. The old cards stay cancelled, so make new ones.")),
+            el("div", { class: "buttons" }, action("Yes, " + name + " has left", leave, { class: "button-careful" }),
+                el("button", { type: "button", class: "button-second", onclick: close }, "No, nothing changes"))));
+        sure.querySelector("h3").focus();
+    };
+    const first = el("button", { type: "button", class: "button-careful", onclick: ask }, "Has left the school");
+    const close = () => {
+        fill(sure);
+        first.focus();
+    };
+    return el("div", null, el("div", { class: "buttons" }, first), sure);
+}
+
+function returner(pupil, change) {
+    const back = () => change({ left: false }, (next) => banner("good", el("p", null, next.display_name + (home(next) ? " is back in " + home(next).name + "." : " is back, in no class yet: move the child into one.") +
+        " The old cards stay cancelled: make new ones.")));
+    return el("div", null, el("p", null, "Has left the school. The next purge from " + yearDay(pupil.leaver_goes_on) + " on deletes all that is held about " + pupil.display_name + "."),
+        el("div", { class: "buttons" }, action("Is back again", back, { class: "button-second" })));
+}
+
 async function box(pupil, classes, moved) {
     const said = el("div", { role: "status" });
     const change = async (body, words) => {
@@ -47,9 +80,7 @@ async function box(pupil, classes, moved) {
         moved(next);
     };
     const place = el("section", { class: "panel" }, el("h2", { tabindex: "-1" }, "Class"), said, pupil.classes.length ? spans(pupil) : el("p", null, "In no class."),
-        pupil.left ? el("div", null, el("p", null, "Has left the school. All that is held is deleted 60 days after the last day."),
-            el("div", { class: "buttons" }, action("Is back again", () => change({ left: false }, (next) => banner("good", el("p", null, next.display_name + (home(next) ? " is back in " + home(next).name + "." : " is back, in no class yet: move the child into one.") + " The old cards stay cancelled: make new ones."))), { class: "button-second" })))
-            : [mover(pupil, classes, change), el("div", { class: "buttons" }, action("Has left the school", () => change({ left: true }, (next) => banner("careful", el("p", null, next.display_name + " is marked as a leaver. The cards no longer work; all that is held is deleted in 60 days."))), { class: "button-careful" }))]);
+        pupil.left ? returner(pupil, change) : [mover(pupil, classes, change), leaver(pupil, change)]);
     return place;
 }
 
