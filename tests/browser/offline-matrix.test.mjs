@@ -93,7 +93,7 @@ test("the card is cancelled: the new card of the same child sends", async () => 
     await home.again(v, /^Your card again/);
     await v.page.locator("#card").pressSequentially(child.code);
     await press(v.page, "Go");
-    await sees(v.page, /No card has those letters/);
+    await sees(v.page, /^This card no longer works\. Ask school for a new one\. 1 to send stays here for its card\.$/);
     await home.count("card cancelled, before the new one");
     const made = must(await home.first.post(`/api/v1/pupils/${child.pupil}/cards`, { holder: "pupil" }), 201).cards[0];
     await comeIn(v.page, made.code);

@@ -5,12 +5,11 @@ import { el, banner } from "../dom.js";
 import { picture, pictureName } from "../pictures.js";
 import { spacedCode, mayBeCard, signIn } from "../session.js";
 import { t } from "../msg.js";
-import { errorWords, codeWords } from "../words.js";
 import { cardNodes, hooks } from "./door.js";
 import { state, forgetChild, kids } from "./state.js";
 import { APART, unsent } from "./drafts.js";
 import { forget, remove, keys } from "./store.js";
-import { held } from "./queue.js";
+import { briefly, held, whyWords } from "./queue.js";
 import { cameWithoutServer, comeOn, leave } from "./offline.js";
 import { register, go, swap, next, second, plain, goBack } from "./screens.js";
 
@@ -54,10 +53,8 @@ export function cameIn(session) {
 
 /* Where a card has ended, it says too what stays here until the new one comes. */
 export function signInWords(error) {
-    const item = error.errors[0];
     const n = error.slug === "card_ended" && keys("send/").length;
-    const words = item && item.pointer ? codeWords(item) : errorWords(error, "childerror.");
-    return n ? words + " " + t("offline.others", { n }) : words;
+    return whyWords({ why: briefly(error) }) + (n ? " " + t("offline.others", { n }) : "");
 }
 
 hooks.send = async (letters, say, empty) => {

@@ -110,10 +110,15 @@ export function letGo(item) {
     return remove("send/" + item.id);
 }
 
+/* What is kept of a failure. */
+export function briefly({ status, slug, errors }) {
+    return { status, slug, error: errors && errors[0] };
+}
+
 /* Why it was refused, or why it still waits. */
 export function whyWords({ why, late }) {
     const said = why || late;
-    return said.status === 422 && said.error
+    return said.error && (said.status === 422 || said.error.pointer)
         ? codeWords(said.error)
         : errorWords(said, "childerror.");
 }
@@ -167,7 +172,7 @@ async function sendOne(item, loud) {
         }
         const wait = pause(error);
         item.next = Date.now() + (wait || 0) * 1000;
-        item.late = { status: error.status, slug: error.slug, error: error.errors[0] || null };
+        item.late = briefly(error);
         if (wait === null) {
             item.why = item.late;
         }
