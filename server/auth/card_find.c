@@ -2,11 +2,11 @@
  * Finding the card behind what was typed or scanned.
  *
  * Typed codes are looked up only after the throttle agreed; a mistyped code (its check letter does
- * not fit) costs nothing, and neither does a code that was right on this device before and still is:
- * that is no guess. A code whose card has ended costs what a wrong one does, on every device, and is
- * told apart only where a wrong one is told at all. A QR's key has 128 bits and needs no throttle of
- * its own. Nobody makes one up: one that is not known was on a card that has been deleted since, and
- * is answered as one that has ended.
+ * not fit) costs nothing, and neither does a code that was right on this device before and still
+ * is: that is no guess. A code whose card has ended costs what a wrong one does, on every device,
+ * and is told apart only where a wrong one is told at all. A QR's key has 128 bits and needs no
+ * throttle of its own. Nobody makes one up: one that is not known was on a card that has been
+ * deleted since, and is answered as one that has ended.
  * Threats: guessing (the throttle), and using the throttle up to keep a class out (its window). */
 #include "auth/card_find.h"
 

@@ -102,6 +102,29 @@ static void ended_costs_a_wrong_code(void **state)
     expect(&c, OK, NULL, NULL);
 }
 
+/* A device that knows a card types it for nothing only as long as it is right. */
+static void known_device_pays_too(void **state)
+{
+    struct scene *s = *state;
+    struct person office = staff(s, "R. Amberley");
+    struct card card = make_card(s, &office, SAM, "pupil");
+    char device[200];
+    struct call c = call(s, POST, "/api/v1/session", NULL, 0, typed(s, card.code));
+    assert_non_null(c.rp.set_device);
+    snprintf(device, sizeof device, "dv=%s", c.rp.set_device);
+    expect(&c, OK, NULL, NULL);
+    limiter_set_rate(s->auth->limiter, 1000, 100000);
+    for (int i = 0; i < 2 * CODE_BUDGET + 1; i++) {
+        if (i == CODE_BUDGET) {
+            fixture_sql(&s->f, "UPDATE card SET cancelled_at = 1");
+        }
+        c = call_new(s, POST, "/api/v1/session", NULL);
+        c.rq.cookie = device;
+        call_run(&c, typed(s, card.code));
+        expect(&c, i < CODE_BUDGET ? OK : i < 2 * CODE_BUDGET ? ERR_CARD_ENDED : ERR_TOO_MANY, NULL, NULL);
+    }
+}
+
 /* Cancelled while the sign-in was on its way to the writer. */
 static void ended_meanwhile(void **state)
 {
@@ -261,7 +284,7 @@ static void kinds_are_listed(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        T(ended_is_one_answer), T(ended_costs_a_wrong_code), T(ended_meanwhile),
+        T(ended_is_one_answer), T(ended_costs_a_wrong_code), T(known_device_pays_too), T(ended_meanwhile),
         T(second_homes_are_kept), T(each_kind_is_made_anew), T(one_label_and_named_children),
         T(kinds_are_listed),
     };
