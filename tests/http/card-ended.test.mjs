@@ -27,7 +27,7 @@ test("cards that have ended", async (t) => {
         assert.equal(answer.headers["set-cookie"], undefined);
         return { status: answer.status, ...answer.json, instance: "" };
     };
-    const ENDED = { status: 401, type: "/problems/card_ended", title: "This card no longer works", instance: "", errors: [{ pointer: "", code: "card_ended" }] };
+    const ENDED = { status: 401, type: "/problems/card-ended", title: "This card no longer works", instance: "", errors: [{ pointer: "", code: "card_ended" }] };
 
     const cancelled = await make(ondi, "pupil");
     must(await first.del(`/api/v1/cards/${cancelled.id}`), 204);
@@ -89,5 +89,5 @@ test("once deleted, letters are nobody's and a QR code still says that it no lon
     await school.start();
     const enter = async (way) => (await new Client(school.url).post("/api/v1/session", way)).json.type;
     assert.equal(await enter({ card: card.code }), "/problems/wrong-sign-in");
-    assert.equal(await enter({ key: key(card) }), "/problems/card_ended");
+    assert.equal(await enter({ key: key(card) }), "/problems/card-ended");
 });

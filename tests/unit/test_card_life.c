@@ -48,7 +48,7 @@ static void ended_is_one_answer(void **state)
                            (long long)start, old.id);
     fixture_sql(&s->f, sql);
     const char *first = problem_of(s, typed(s, child.code), ERR_CARD_ENDED);
-    assert_non_null(strstr(first, "\"type\":\"/problems/card_ended\""));
+    assert_non_null(strstr(first, "\"type\":\"/problems/card-ended\""));
     assert_non_null(strstr(first, "\"errors\":[{\"pointer\":\"\",\"code\":\"card_ended\"}]"));
     for (size_t i = 0; i < T_COUNT(all); i++) {
         assert_string_equal(problem_of(s, typed(s, all[i]->code), ERR_CARD_ENDED), first);

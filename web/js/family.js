@@ -104,7 +104,7 @@ async function useCard(way, says, code, phraseBox) {
             );
             return;
         }
-        if (error.slug === "card_ended") {
+        if (error.slug === "card-ended") {
             code.hidden = false; /* another card's letters may be typed, also where one was scanned */
             phraseBox.hidden = true;
         }

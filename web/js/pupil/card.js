@@ -53,7 +53,7 @@ export function cameIn(session) {
 
 /* Where a card has ended, it says too what stays here until the new one comes. */
 export function signInWords(error) {
-    const n = error.slug === "card_ended" && keys("send/").length;
+    const n = error.slug === "card-ended" && keys("send/").length;
     return whyWords({ why: briefly(error) }) + (n ? " " + t("offline.others", { n }) : "");
 }
 
