@@ -7,6 +7,7 @@
 
 #include "base/clock.h"
 #include "base/mem.h"
+#include "base/pointer.h"
 #include "base/text.h"
 #include "hand_in_internal.h"
 #include "handlers/handlers.h"
@@ -21,25 +22,6 @@ struct field {
 static void blame(const struct field *f, const char *code)
 {
     request_blame(f->rq, f->at, code, NULL);
-}
-
-static const char *pointer_to(struct request *rq, const char *at, const char *key)
-{
-    char *out = mem_printf(rq->mem, "%s/", at);
-    size_t n = strlen(out);
-    out = talloc_realloc_size(rq->mem, out, n + 2 * strlen(key) + 1);
-    for (const char *p = key; out && *p; p++) {
-        if (*p == '~' || *p == '/') {
-            out[n++] = '~';
-            out[n++] = *p == '~' ? '0' : '1';
-        } else {
-            out[n++] = *p;
-        }
-    }
-    if (out) {
-        out[n] = '\0';
-    }
-    return out ? out : at;
 }
 
 /* Plain readers; on a fault they blame and leave *out. ----------------------------------------- */
@@ -117,7 +99,7 @@ static void read_throws(const struct field *f, struct tried *t)
         return;
     }
     for (size_t i = 0; i < json_array_size(f->v); i++) {
-        const struct field one = {f->rq, mem_printf(f->rq->mem, "%s/%zu", f->at, i),
+        const struct field one = {f->rq, pointer_item(f->rq->mem, f->at, i),
                                   json_array_get(f->v, i)};
         if (!json_is_integer(one.v)) {
             blame(&one, "type");
@@ -156,7 +138,7 @@ static void read_attempt(const struct field *f, struct tried *t)
     const char *key;
     json_t *v;
     json_object_foreach(f->v, key, v) {
-        const struct field one = {f->rq, pointer_to(f->rq, f->at, key), v};
+        const struct field one = {f->rq, pointer_member(f->rq->mem, f->at, key), v};
         read_attempt_member(&one, key, t);
     }
 }
@@ -173,7 +155,7 @@ static void read_attempts(const struct field *f, struct hand_in_input *in)
         return;
     }
     for (size_t i = 0; i < n; i++) {
-        const struct field one = {f->rq, mem_printf(f->rq->mem, "%s/%zu", f->at, i),
+        const struct field one = {f->rq, pointer_item(f->rq->mem, f->at, i),
                                   json_array_get(f->v, i)};
         read_attempt(&one, &in->tried[i]);
     }
@@ -203,7 +185,7 @@ static void read_cues(const struct field *f, struct hand_in *h)
         return;
     }
     for (size_t i = 0; i < json_array_size(f->v); i++) {
-        const struct field one = {f->rq, mem_printf(f->rq->mem, "%s/%zu", f->at, i),
+        const struct field one = {f->rq, pointer_item(f->rq->mem, f->at, i),
                                   json_array_get(f->v, i)};
         int64_t id = 0;
         read_id(&one, &id);
@@ -228,7 +210,7 @@ static void read_answers(const struct field *f, struct hand_in *h)
     const char *key;
     json_t *v;
     json_object_foreach(f->v, key, v) {
-        const struct field one = {f->rq, pointer_to(f->rq, f->at, key), v};
+        const struct field one = {f->rq, pointer_member(f->rq->mem, f->at, key), v};
         struct hand_in_answer *a = &h->answers[h->answer_count];
         if (!text_id(key, &a->question)) {
             blame(&one, "unknown");
@@ -248,7 +230,7 @@ static void read_setup(const struct field *f, struct hand_in *h)
     const char *key;
     json_t *v;
     json_object_foreach(f->v, key, v) {
-        const struct field one = {f->rq, pointer_to(f->rq, f->at, key), v};
+        const struct field one = {f->rq, pointer_member(f->rq->mem, f->at, key), v};
         if (strcmp(key, "target") == 0) {
             read_id(&one, &h->target);
         } else if (strcmp(key, "kit") == 0) {
@@ -332,7 +314,7 @@ enum err hand_in_input_read(struct request *rq, bool on_behalf, struct hand_in_i
     const char *key;
     json_t *v;
     json_object_foreach(rq->json, key, v) {
-        const struct field f = {rq, pointer_to(rq, "", key), v};
+        const struct field f = {rq, pointer_member(rq->mem, "", key), v};
         if (!on_behalf || !read_behalf_member(&f, key, &out->h)) {
             read_member(&f, key, out);
         }

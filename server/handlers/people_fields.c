@@ -13,29 +13,11 @@
 #include "base/clock.h"
 #include "base/mem.h"
 #include "base/name.h"
+#include "base/pointer.h"
 #include "base/text.h"
 #include "store/fresh_start.h"
 #include "store/purge.h"
 #include "store/school.h"
-
-static const char *member_pointer(struct request *rq, const char *pointer, const char *key)
-{
-    char *out = mem_array(rq->mem, char, strlen(pointer) + 2 * strlen(key) + 2);
-    size_t n = strlen(pointer);
-    memcpy(out, pointer, n);
-    char *p = out + n;
-    *p++ = '/';
-    for (; *key; key++) {       /* RFC 6901: ~ is ~0, / is ~1 */
-        if (*key == '~' || *key == '/') {
-            *p++ = '~';
-            *p++ = *key == '~' ? '0' : '1';
-        } else {
-            *p++ = *key;
-        }
-    }
-    *p = '\0';
-    return out;
-}
 
 enum err field_known(struct request *rq, json_t *obj, const char *pointer,
                      const char *const *allowed)
@@ -52,7 +34,7 @@ enum err field_known(struct request *rq, json_t *obj, const char *pointer,
             known = strcmp(key, allowed[i]) == 0;
         }
         if (!known) {
-            e = request_blame(rq, member_pointer(rq, pointer, key), "unknown", NULL);
+            e = request_blame(rq, pointer_member(rq->mem, pointer, key), "unknown", NULL);
         }
     }
     return e;

@@ -9,6 +9,7 @@
 
 #include "base/clock.h"
 #include "base/mem.h"
+#include "base/pointer.h"
 #include "base/text.h"
 
 static void blame_at(struct reader *r, const char *pointer, const char *code)
@@ -46,21 +47,6 @@ void reader_join(struct reader *to, const struct reader *from)
     }
 }
 
-/* RFC 6901: ~ and / of a name are written ~0 and ~1. */
-static const char *escaped(struct request *rq, const char *name)
-{
-    char *out = mem_array(rq->mem, char, 2 * strlen(name) + 1), *to = out;
-    for (; *name; name++) {
-        if (*name == '~' || *name == '/') {
-            *to++ = '~';
-            *to++ = *name == '~' ? '0' : '1';
-        } else {
-            *to++ = *name;
-        }
-    }
-    return out;
-}
-
 void reader_known(struct reader *r, const char *const names[])
 {
     if (!json_is_object(r->obj)) {
@@ -76,7 +62,7 @@ void reader_known(struct reader *r, const char *const names[])
             i++;
         }
         if (!names[i]) {
-            reader_blame(r, escaped(r->rq, key), "unknown");
+            blame_at(r, pointer_member(r->rq->mem, r->at, key), "unknown");
         }
     }
     json_decref(obj);

@@ -5,9 +5,9 @@
 #include <inttypes.h>
 #include <string.h>
 
-#include "base/buf.h"
 #include "base/clock.h"
 #include "base/mem.h"
+#include "base/pointer.h"
 
 static bool is_listed(const char *key, const char *const *names)
 {
@@ -19,23 +19,6 @@ static bool is_listed(const char *key, const char *const *names)
     return false;
 }
 
-/* RFC 6901: "~" and "/" are escaped; a key may hold them. */
-static const char *pointer_to(void *ctx, const char *key)
-{
-    struct buf b;
-
-    buf_init(&b, ctx);
-    buf_str(&b, "/");
-    for (; *key; key++) {
-        if (*key == '~' || *key == '/') {
-            buf_str(&b, *key == '~' ? "~0" : "~1");
-        } else {
-            buf_bytes(&b, key, 1);
-        }
-    }
-    return b.data;
-}
-
 enum err body_only(struct request *rq, const char *const *names)
 {
     const char *key;
@@ -44,7 +27,7 @@ enum err body_only(struct request *rq, const char *const *names)
 
     json_object_foreach(rq->json, key, value) {
         if (!is_listed(key, names)) {
-            e = request_blame(rq, pointer_to(rq->mem, key), "unknown", NULL);
+            e = request_blame(rq, pointer_member(rq->mem, "", key), "unknown", NULL);
         }
     }
     return e;

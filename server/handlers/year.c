@@ -15,6 +15,7 @@
 #include "auth/digest.h"
 #include "base/clock.h"
 #include "base/mem.h"
+#include "base/pointer.h"
 #include "base/text.h"
 #include "people_internal.h"
 #include "store/audit.h"
@@ -97,7 +98,7 @@ static enum err read_rest(struct request *rq, const struct year_plan *p, size_t 
         e = field_array(rq, parts, list, YEAR_PARTS);
     }
     for (size_t i = 0; e == OK && i < json_array_size(parts); i++) {
-        e = read_part(rq, p, at, json_array_get(parts, i), mem_printf(rq->mem, "%s/%zu", list, i));
+        e = read_part(rq, p, at, json_array_get(parts, i), pointer_item(rq->mem, list, i));
     }
     return e;
 }

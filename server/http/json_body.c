@@ -12,8 +12,8 @@
 #include <stdbool.h>
 #include <string.h>
 
-#include "base/buf.h"
 #include "base/mem.h"
+#include "base/pointer.h"
 
 enum { LARGE_BODY = 64 * 1024 };
 
@@ -52,28 +52,13 @@ struct step {
     size_t index;
 };
 
-static void step_print(struct buf *b, const struct step *s)
+static const char *step_pointer(void *ctx, const struct step *s)
 {
     if (!s) {
-        return;
+        return "";
     }
-    step_print(b, s->up);
-    buf_str(b, "/");
-    if (!s->key) {
-        buf_int(b, (int64_t)s->index);
-        return;
-    }
-    for (const char *c = s->key; *c; c++) {
-        buf_str(b, *c == '~' ? "~0" : *c == '/' ? "~1" : (char[]){*c, '\0'});
-    }
-}
-
-static enum err too_long(struct request *rq, const struct step *at)
-{
-    struct buf pointer;
-    buf_init(&pointer, rq->mem);
-    step_print(&pointer, at);
-    return request_blame(rq, pointer.data ? pointer.data : "", "too_long", NULL);
+    const char *up = step_pointer(ctx, s->up);
+    return s->key ? pointer_member(ctx, up, s->key) : pointer_item(ctx, up, s->index);
 }
 
 static enum err walk(struct request *rq, json_t *j, struct caps *left, const struct step *at)
@@ -83,7 +68,9 @@ static enum err walk(struct request *rq, json_t *j, struct caps *left, const str
         return request_blame(rq, "", "too_many_values", NULL);
     }
     if (json_is_string(j)) {
-        return json_string_length(j) > left->string ? too_long(rq, at) : OK;
+        return json_string_length(j) <= left->string
+                   ? OK
+                   : request_blame(rq, step_pointer(rq->mem, at), "too_long", NULL);
     }
     const char *key;
     json_t *value;

@@ -8,7 +8,7 @@ FUZZ_NAMES := $(patsubst tests/fuzz/%.c,%,$(wildcard tests/fuzz/fuzz_*.c))
 FUZZ_PKGS := talloc jansson libutf8proc
 FUZZ_LIBS := $(shell pkg-config --libs $(FUZZ_PKGS)) -lm
 # The readers and what they stand on; the rest of those layers has sockets and a database.
-FUZZ_SRC := $(call src,assess) $(patsubst %,server/%.c,base/mem base/log base/buf base/text \
+FUZZ_SRC := $(call src,assess) $(patsubst %,server/%.c,base/mem base/log base/log_syslog base/buf base/pointer base/text \
     base/int_list http/form http/json_body http/request store/activity_check store/scoring)
 FUZZ_CFLAGS := -std=c11 -D_GNU_SOURCE -g -O1 $(WARN) -Iinclude -Itests/fuzz \
     $(shell pkg-config --cflags $(FUZZ_PKGS)) \
