@@ -34,6 +34,7 @@ struct route {
     size_t max;                 /* body cap in bytes; 0 with BODY_NONE; default 16384 for JSON   */
     size_t text_max;            /* bytes of one JSON string; 0: as json_body.h says              */
     bool no_session;            /* sign-in and /quick: no cookie or CSRF token is asked          */
+    bool issued_ok;             /* open to staff before an issued passphrase is changed          */
     bool html;                  /* errors answer as a small HTML page, not JSON                  */
     handler_fn *parse;          /* loop thread, may be NULL                                      */
     handler_fn *slow;           /* KDF thread, only when parse set rq->slow                      */

@@ -336,6 +336,22 @@ static void class_cards(void **state)
                      fixture_int(&s->f, "SELECT count(*) FROM card WHERE cancelled_at IS NOT NULL"));
 }
 
+/* Our own rule, and who signed in with an issued passphrase can do no more than this. */
+static void only_own_account_before_the_change(void **state)
+{
+    static const char *const open[] = {"/api/v1/session", "/api/v1/session", "/api/v1/me/passphrase",
+                                       "/api/v1/me/sessions", "/api/v1/me/sessions/:session"};
+    size_t n = 0;
+    (void)state;
+    for (size_t i = 0; i < route_count; i++) {
+        if (routes[i].issued_ok) {
+            assert_true(n < T_COUNT(open));
+            assert_string_equal(routes[i].path, open[n++]);
+        }
+    }
+    assert_int_equal(n, T_COUNT(open));
+}
+
 static void change_passphrase(void **state)
 {
     struct scene *s = *state;
@@ -399,6 +415,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         T(staff_signs_in), T(wrong_staff), T(known_browser_goes_on), T(pupil_signs_in),
         T(session_ends_by_itself), T(foreign_pages), T(roles_and_scopes), T(family),
+        cmocka_unit_test(only_own_account_before_the_change),
         T(class_cards), T(change_passphrase),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
