@@ -57,10 +57,6 @@ int cmd_usage(const char *command, const char *fmt, ...) __attribute__((format(p
 struct purge_state;
 void cmd_purge_waits(const struct purge_state *s, const char *mark);
 
-/* The whole of a file ("-": standard input) of at most `max` bytes, NUL-terminated, on ctx;
- * a last line end is kept. NULL: not readable or too long; *why says which. */
-char *cmd_read_file(void *ctx, const char *path, size_t max, size_t *n, const char **why);
-
 /* The school of DIR for a command that writes: its store, its keys (refused when they are another
  * school's) and its time zone. What was opened is the caller's to close, also when something
  * failed; *why says how to mend it. */

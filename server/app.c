@@ -20,8 +20,8 @@
 #include "auth/audit.h"
 #include "auth/auth.h"
 #include "auth/gate.h"
+#include "base/file.h"
 #include "base/mem.h"
-#include "cmd.h"
 #include "http/listen.h"
 #include "http/server.h"
 #include "night.h"
@@ -241,8 +241,8 @@ static enum err step_files(struct app *a, const char **why)
     const char *fault = NULL;
     size_t n;
     if (o->tls_cert) {
-        a->config.tls_cert = cmd_read_file(a, o->tls_cert, PEM_MAX, &n, &fault);
-        a->config.tls_key = cmd_read_file(a, o->tls_key, PEM_MAX, &n, &fault);
+        a->config.tls_cert = file_read(a, o->tls_cert, PEM_MAX, &n, &fault);
+        a->config.tls_key = file_read(a, o->tls_key, PEM_MAX, &n, &fault);
     }
     if (fault) {
         *why = mem_printf(a->ctx, "--tls-cert, --tls-key: %s", fault);

@@ -17,6 +17,7 @@
 #include "auth/audit.h"
 #include "auth/keys.h"
 #include "base/clock.h"
+#include "base/file.h"
 #include "base/mem.h"
 #include "base/name.h"
 #include "base/text.h"
@@ -237,7 +238,7 @@ static int read_passphrase(void *ctx, const char *file, const char **out)
     if (!file) {
         return -1;
     }
-    char *text = cmd_read_file(ctx, file, 1024, &n, &why);
+    char *text = file_read(ctx, file, 1024, &n, &why);
     if (!text) {
         return cmd_fail("init", "cannot read the passphrase from %s: %s", file, why);
     }

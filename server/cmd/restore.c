@@ -15,6 +15,7 @@
 #include "auth/audit.h"
 #include "auth/keys.h"
 #include "base/clock.h"
+#include "base/file.h"
 #include "base/mem.h"
 #include "cmd.h"
 #include "init.h"
@@ -45,7 +46,7 @@ static enum err copy_key(struct job *j, const char **why)
 {
     size_t n = 0;
     const char *read_why = "";
-    char *bytes = cmd_read_file(j->ctx, j->key, 4096, &n, &read_why);
+    char *bytes = file_read(j->ctx, j->key, 4096, &n, &read_why);
     if (!bytes || n != KEY_LEN) {
         *why = bytes ? "--key: that file is not a master.key (32 bytes)"
                      : mem_printf(j->ctx, "--key: %s: %s", j->key, read_why);

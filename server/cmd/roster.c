@@ -13,6 +13,7 @@
 #include "auth/audit.h"
 #include "auth/keys.h"
 #include "base/clock.h"
+#include "base/file.h"
 #include "base/mem.h"
 #include "base/name.h"
 #include "base/roster_csv.h"
@@ -246,7 +247,7 @@ static int run(struct job *j)
     struct roster_fault fault = {.code = "empty"};
     const char *why = "";
     size_t n;
-    char *bytes = cmd_read_file(j->mem, j->file, ROSTER_BYTES, &n, &why);
+    char *bytes = file_read(j->mem, j->file, ROSTER_BYTES, &n, &why);
     if (!bytes) {
         return cmd_fail("roster", "%s: %s", j->file, why);
     }

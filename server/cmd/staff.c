@@ -19,6 +19,7 @@
 #include "auth/keys.h"
 #include "auth/passphrase.h"
 #include "base/clock.h"
+#include "base/file.h"
 #include "base/log.h"
 #include "base/mem.h"
 #include "base/name.h"
@@ -109,7 +110,7 @@ static int read_passphrase(struct job *j)
         j->drawn = true;
         return -1;
     }
-    char *text = cmd_read_file(j->mem, j->file, 1024, &n, &why);
+    char *text = file_read(j->mem, j->file, 1024, &n, &why);
     if (!text) {
         return cmd_fail("staff", "cannot read the passphrase: %s", why);
     }

@@ -41,7 +41,13 @@ for layer in base assess store auth http handlers; do
         [ -f "$file" ] || continue
         for header in $(sed -n 's/^#include [<"]\([^>"]*\)[>"].*/\1/p' "$file"); do
             case $header in
-            *_internal.h) continue ;;
+            *_internal.h)
+                [ -f "server/$layer/$header" ] || {
+                    echo "$file: $header is private to another layer"
+                    bad=1
+                }
+                continue
+                ;;
             */*) case $header in sys/* | arpa/* | netinet/* | linux/* | net/*) continue ;; esac ;;
             *)
                 case " $libraries app.h cmd.h " in *" $header "*) ;; *) continue ;; esac
@@ -55,6 +61,12 @@ for layer in base assess store auth http handlers; do
         done
     done
 done
+
+# The app puts parts together for whoever starts it, and knows no command.
+if grep -n '#include "cmd.h"' server/app.c server/night.c include/app.h; then
+    echo 'the app may not include cmd.h'
+    bad=1
+fi
 
 # Statements live in the store alone; so does arithmetic of assessment in assess (by linking).
 # shellcheck disable=SC2046
