@@ -7,7 +7,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "base/mem.h"
 
 enum { MAX_OPTIONS = 24 };
 
