@@ -8,7 +8,8 @@
  * told so. A job, and all it points to, belongs to the submitter again from its done() on, so
  * what group_done() needs is noted before.
  * Threats: a job that forgets a running query would hold a snapshot and block checkpoints: it is
- * reset, and fails; a disk that fills: 507 for the group, and the next group is tried afresh.
+ * reset, and fails; a disk that fills: 507 for the group, and the next group is tried afresh; a
+ * group of refusals alone commits on a full disk too, having nothing to write: it proves nothing.
  * Lock: `lock` guards head, tail, waiting and closing, and is held for no call out of this file.
  */
 #include "store/writer.h"
@@ -40,7 +41,7 @@ struct writer {
     size_t waiting;
     bool closing;
     struct store *st;       /* the thread's alone once it runs */
-    atomic_bool failing;    /* the last group was not committed */
+    atomic_bool failing;    /* the last group that had something to write was not committed */
     atomic_bool probing;    /* `probe` is queued or runs */
     _Atomic int64_t probed_ms;
     struct writer_job probe;
@@ -50,6 +51,7 @@ struct group {
     struct writer_job *jobs[GROUP_MAX];
     enum err results[GROUP_MAX];
     size_t count;
+    bool wrote;             /* a job that went well changed a row */
 };
 
 struct group_key {
@@ -97,14 +99,16 @@ static bool group_take(struct writer *w, struct group *g)
 }
 
 /* Runs one job in its savepoint. What is returned is about the transaction; the job's own result
- * goes to *result. */
-static enum err job_run(struct store *st, struct writer_job *job, enum err *result)
+ * goes to the group's. */
+static enum err job_run(struct store *st, struct group *g, size_t i)
 {
+    enum err *result = &g->results[i];
     enum err tx = tx_do(st, TX_SAVE);
     if (tx != OK) {
         return tx;
     }
-    *result = job->fn(st, job->arg);
+    const int64_t changes = sqlite3_total_changes64(st->db);
+    *result = g->jobs[i]->fn(st, g->jobs[i]->arg);
     if (!store_is_idle(st) && *result == OK) {
         *result = ERR_INTERNAL;
     }
@@ -113,6 +117,8 @@ static enum err job_run(struct store *st, struct writer_job *job, enum err *resu
     }
     if (*result != OK) {
         tx = tx_do(st, TX_BACK);
+    } else if (sqlite3_total_changes64(st->db) != changes) {
+        g->wrote = true;
     }
     return tx == OK ? tx_do(st, TX_RELEASE) : tx;
 }
@@ -124,8 +130,9 @@ static enum err group_commit(struct store *st, struct group *g)
         return tx;
     }
     st->in_tx = "writer";
+    g->wrote = false;
     for (size_t i = 0; tx == OK && i < g->count; i++) {
-        tx = job_run(st, g->jobs[i], &g->results[i]);
+        tx = job_run(st, g, i);
     }
     st->in_tx = NULL;
     if (tx == OK) {
@@ -164,7 +171,9 @@ static size_t keys_note(const struct group *g, struct group_key *keys)
 static void group_run(struct writer *w, struct group *g)
 {
     enum err tx = group_commit(w->st, g);
-    atomic_store(&w->failing, tx != OK);
+    if (tx != OK || g->wrote) {
+        atomic_store(&w->failing, tx != OK);
+    }
     if (tx == OK) {
         store_committed();
     } else {
