@@ -21,7 +21,7 @@ enum { NIGHT_HOUR = 3, QUIET_TILL_HOUR = 5, AFTER_START_MS = 15 * 60 * 1000, LOO
 
 static int64_t gone(const struct purge_done *d)
 {
-    return d->cards + d->messages + d->leavers + d->hand_ins + d->decisions;
+    return d->cards + d->messages + d->leavers + d->hand_ins + d->decisions + d->challenges;
 }
 
 enum err night_purge(struct store *st, void *arg)

@@ -115,6 +115,26 @@ test("a fortnight of use deletes what was listed, at night, when the office has 
     assert.equal(await server.stop(), 0);
 });
 
+test("a night in which a cancelled challenge alone goes leaves its row in the record, too", async (t) => {
+    const school = await makeDemo(t);
+    const today = Math.floor(Date.now() / 1000 / DAY_S);
+    const empty = school.sql("SELECT id FROM challenge WHERE id NOT IN (SELECT challenge_id FROM hand_in) ORDER BY id LIMIT 1");
+    school.sql(`INSERT OR REPLACE INTO challenge_change SELECT class_id, challenge_id, 1, 2, 3, ${(today - 40) * DAY_S}, (SELECT min(id) FROM staff)
+        FROM challenge_class WHERE challenge_id = ${empty}`);
+    school.sql(`INSERT INTO purge_plan VALUES (${today - 20}, 1, NULL, 0); INSERT INTO purge_listed VALUES ('challenge', ${empty}, 0, ${today - 20});
+        INSERT INTO use_day VALUES (${[5, 4, 3, 2, 1].map((ago) => today - ago).join("), (")})`);
+    const night = new Date(Date.now() + DAY_S * 1000).setUTCHours(2, 59, 50, 0);
+    const server = await school.serve((night - Date.now()) / 1000);
+    const office = await signedIn(server.url, school.office);
+    must(await office.put("/api/v1/purge-plan", { today: new Date(night).toISOString().slice(0, 10) }), 200);
+    const until = Date.now() + NIGHT_S * 1000;
+    while (!/purge .*clock=1 .*rows=/.test(server.stderr()) && Date.now() < until) {
+        await pause(500);
+    }
+    assert.equal(school.sql(`SELECT count(*) FROM challenge WHERE id = ${empty}`), "0", "it went");
+    assert.ok(must(await office.get("/api/v1/audit"), 200).rows.some((r) => r.action === "purged" && r.actor === "server"));
+});
+
 test("a plan of more than twice the last waits for the office", async (t) => {
     const school = await makeDemo(t);
     const moved = 3600;
