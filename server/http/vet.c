@@ -10,9 +10,11 @@
  * closed.
  * How hidden bytes are found: the library leaves the block where it was received, with NULs over
  * the ends of its parts, so each part must begin exactly where the one before it ended, and the
- * block end where the last part does. What this cannot see: whether the very last four bytes were
- * CR LF CR LF or had NULs among them; no byte is hidden by that. Sources: RFC 9112 sections 2.2,
- * 3.2, 5.1, 6.1, 6.3; RFC 9110 5.6.2 (token).
+ * block end where the last part does. What this cannot see, because the library writes NULs over
+ * it: a NUL in the place of the CR at the end of a line, and a NUL or a lone colon in the place of
+ * the last line's CR. The block is then taken to end where the library ends it, which somebody
+ * else may see otherwise; behind a proxy therefore each connection carries one request
+ * (exchange_judge). Sources: RFC 9112 sections 2.2, 3.2, 5.1, 6.1, 6.3; RFC 9110 5.6.2 (token).
  */
 #include "http/vet.h"
 

@@ -274,6 +274,18 @@ test("framing", async (t) => {
     await alive();
 });
 
+/* The library writes over what tells these from CR LF (server/http/vet.c), so they pass; where a proxy
+ * could see two requests in them, the connection carries one. */
+test("behind a proxy what cannot be told from CR LF hides no second request", async (t) => {
+    const school = await startSchool({ args: ["--behind-proxy", "127.0.0.1"] });
+    t.after(() => school.stop());
+    for (const end of ["\r\n:\n", "\0\n\r\n", "\r\n\0\n"]) {
+        const got = await raw(school.port, ("GET /healthz HTTP/1.1\r\nHost: HOST" + end + SECOND).replaceAll("HOST", `127.0.0.1:${school.port}`));
+        assert.equal(answers(got.text).length, 1, JSON.stringify(end));
+        assert.ok(got.closed, JSON.stringify(end));
+    }
+});
+
 test("static files", async (t) => {
     const school = await startSchool();
     t.after(() => school.stop());
