@@ -32,7 +32,11 @@ static void print_head(void *ctx, const char *dir)
     const char *why = "";
     if (keys_load(dir, &keys, &why) == OK && store_open(ctx, dir, STORE_READ, &st, &why) == OK &&
         audit_verify(st, keys, &head) == OK) {
-        printf("audit trail: row %" PRId64 ", %s\n", head.seq, head.mac);
+        if (head.broken_at) {
+            puts("(the audit trail does not fit master.key; thrice check says more)");
+        } else {
+            printf("audit trail: row %" PRId64 ", %s\n", head.seq, head.mac);
+        }
     }
     store_close(st);
     keys_free(keys);

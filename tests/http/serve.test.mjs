@@ -93,7 +93,10 @@ test("serve", async (t) => {
         writeFileSync(join(school.data, "master.key"), Buffer.alloc(32, 7));
         const tried = [["serve", "--listen", "127.0.0.1:0"], ["staff", "list"], ["purge"], ["export", "roster", "--class", "none"], ["check"]]
             .map((args) => [args[0], spawnSync(thrice, [...args, "--data", school.data], { encoding: "utf8", timeout: 10000 })]);
+        const copy = spawnSync(thrice, ["backup", join(school.data, "copy"), "--data", school.data], { encoding: "utf8", timeout: 10000 });
         writeFileSync(join(school.data, "master.key"), own);
+        assert.match(copy.stdout, /^\(the audit trail does not fit master\.key; thrice check says more\)$/m, "and no head is printed that is none");
+        assert.doesNotMatch(copy.stdout, /audit trail: row/);
         for (const [command, got] of tried) {
             assert.equal(got.status, 1, command);
             assert.match(got.stderr + got.stdout, /master\.key is another school's/, command);
