@@ -25,8 +25,13 @@ static const char help[] =
     "  messages             30 days after somebody said they are in the school's own record\n"
     "  leavers              60 days after their last day: all that is held about the child\n"
     "  hand-ins             400 days after they came in\n"
-    "  assessments, teaching points seen, answers in lessons, taking part, replaced ticks\n"
-    "                       at the end of the school year after their own\n"
+    "  assessments, teaching points seen, answers in lessons, taking part, replaced ticks,\n"
+    "  moderation           at the end of the school year after their own\n"
+    "  drafts of reports, fresh starts\n"
+    "                       at the end of their own school year\n"
+    "  versions suggested for some\n"
+    "                       35 days after the challenge closed\n"
+    "  cancelled challenges 35 days after that, where nobody sent tries to them\n"
     "  copies made before an upgrade   35 days after\n"
     "Each run also makes the day's plan of what will be due within 14 days. Nothing goes (but\n"
     "sessions and copies) that a plan did not list at least 14 days before, with five days since\n"
@@ -125,7 +130,7 @@ static void print_done(const struct purge_done *d)
         {"messages", d->messages},
         {"leavers", d->leavers},
         {"hand-ins", d->hand_ins},
-        {"assessments, points seen, taking part", d->decisions},
+        {"assessments, teaching points seen, drafts of reports and the like", d->decisions},
         {"cancelled challenges", d->challenges},
         {"copies", d->copies},
     };

@@ -46,6 +46,9 @@ for (const [size, box] of [["360x640", SIZES.small], ["1280x800", SIZES.large]])
         assert.match(await text(), /lists 60 entries, more than twice the 5 of the plan before it/);
         assert.match(await text(), /\(so far 1\)/, "this sign-in is the first day of use");
         assert.match(await text(), /Last purgenone yetLast backupnone noted/);
+        for (const kind of [/drafts of reports/, /copies of everything that an upgrade of the server makes/]) {
+            assert.match(await text(), kind, "all that goes by itself is named");
+        }
         const today = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "Europe/London" })
             .format(new Date(Date.now() + MOVED_S * 1000));
         await press(page, new RegExp("^Yes, today is " + today.replace(/,? /g, ",? ") + "$"));

@@ -12,7 +12,9 @@ import { count, yearDay } from "./words.js";
 const KEPT = [
     ["leavers", "Children who have left, with all that is held about them", "60 days after they left"],
     ["hand_ins", "Tries that were sent in", "400 days after they came in"],
-    ["decisions", "Assessments, points seen, answers in lessons, taking part, replaced ticks", "end of the school year after their own"],
+    ["decisions", "Assessments, teaching points seen, answers in lessons, taking part, replaced ticks, moderation (second views);" +
+        " drafts of reports, fresh starts; versions suggested for some",
+    "end of the school year after their own; drafts of reports and fresh starts: end of their own; suggested versions: 35 days after the challenge closed"],
     ["challenges", "Cancelled challenges that nobody sent tries to", "35 days after they were cancelled"],
     ["messages", "Children's messages", "30 days after they are in the school's own record"],
     ["cards", "Cards cancelled or run out", "60 days after that"],
@@ -44,7 +46,7 @@ function clockBox(plan, office, say) {
     const why = plan.clock === "behind" ? "Something is stored with a later time than the server's clock shows."
         : "The server cannot tell by itself whether its clock is right.";
     return banner("careful",
-        el("p", null, why + " Until the office has confirmed the date, nothing is deleted but old sign-ins. By the server's clock, today is " + day + "."),
+        el("p", null, why + " Until the office has confirmed the date, nothing is deleted" + (plan.clock === "behind" ? "" : " but old sign-ins") + ". By the server's clock, today is " + day + "."),
         office ? el("p", null, "If that is wrong, have the server's clock set right first. If it is right, say so:") : el("p", null, FOR_OFFICE),
         office ? el("div", { class: "buttons" },
             action("Yes, today is " + day, () => say({ today: plan.on }, "Thank you. The date is confirmed."), { class: "button-second" })) : null);
@@ -68,7 +70,7 @@ function nextWords(plan) {
     }
     return n ? "What the plan of " + yearDay(n.listed_on) + " listed goes when it is due, from " + yearDay(n.from) + " at the earliest, once there have been " +
         count(n.days_needed, "day", "days") + " of use since that plan (so far " + n.days_of_use + ")."
-        : "The plan of " + yearDay(plan.plan.made_on) + " lists nothing that waits for its day alone.";
+        : "Apart from children's messages, which are not counted here, the plan of " + yearDay(plan.plan.made_on) + " lists nothing that waits for its day alone.";
 }
 
 /* By the day they go; names where they may be seen. */
@@ -105,8 +107,8 @@ export async function purgeBox(session) {
         focusOn(fresh.querySelector("h2"));
     };
     const box = el("section", { class: "panel", id: "purge" }, el("h2", null, "What is deleted, and when"),
-        el("p", null, "The server deletes once a night, for good: only what a plan listed at least 14 days before, with five days of use since. Sign-ins need" +
-            " no plan. Only what is still in backups can be brought back; delete those after 35 days."),
+        el("p", null, "The server deletes once a night, for good: only what a plan listed at least 14 days before, with five days of use since. Sign-ins, and" +
+            " the copies of everything that an upgrade of the server makes (kept 35 days), need no plan. Only what is still in backups can be brought back; delete those after 35 days."),
         facts(plan), clockBox(plan, office, say), doubledBox(plan, office, say), el("p", null, nextWords(plan)), table(plan),
         el("p", { class: "small quiet" }, "Due within 14 days counts what is due now as well. The record of who did what stays; it holds no names."),
         el("h3", null, "Children who have left, and the day they go at the earliest"), leavers(plan),
