@@ -133,6 +133,7 @@ for (const [size, box] of Object.entries(SIZES)) {
         const days = [Date.parse(goes), Date.parse(goes) - 86400000].map(words); /* the second: midnight came between */
         assert.ok(days.some((d) => told.includes(d)), `the purge's own day, ${days[0]}, stands in: ${told}`);
         await page.getByText("Year 3 · has left the school").waitFor();
+        await page.getByText(/is deleted on .* at the earliest, once a plan on the School page has listed it for 14 days\./).waitFor();
         await press(page, /^Is back again$/);
         await page.getByText("Zephyrine is back in Cedar.").waitFor();
         await look(v, `back again, ${size}`);

@@ -39,15 +39,15 @@ function mover(pupil, classes, change) {
 /* What ends when, and what undoes it, before it is done; the day is the server's. */
 function leaver(pupil, change) {
     const name = pupil.display_name, sure = el("div");
-    const leave = () => change({ left: true }, (next) => banner("careful", el("p", null, name + " is marked as a leaver. The cards no longer work. All that is held is deleted from " +
-        yearDay(next.leaver_goes_on) + " on.")));
+    const leave = () => change({ left: true }, (next) => banner("careful", el("p", null, name + " is marked as a leaver. The cards no longer work. All that is held is deleted on " +
+        yearDay(next.leaver_goes_on) + " at the earliest.")));
     const ask = () => {
         fill(sure, banner("careful", el("h3", { tabindex: "-1" }, "Has " + name + " left the school?"),
             el("ul", null,
                 el("li", null, el("strong", null, "At once: "), "the child's cards and the family's cards stop working, and whoever is signed in with one is signed out. The family page closes. " +
                     "Tries that wait unsent on a device can no longer be sent. " + name + " is in no class any more."),
                 el("li", null, el("strong", null, "Until " + yearDay(pupil.leaver_goes_on) + ": "), "tries, assessments and what was shared with the family are kept, for the school only."),
-                el("li", null, el("strong", null, "From that day on: "), "the next purge deletes all that is held about " + name + ", for good. " +
+                el("li", null, el("strong", null, "From that day on: "), "all that is held about " + name + " is deleted for good, once a plan on the School page has listed it for 14 days. " +
                     "What belongs in the school's own record has to be there by then: follow the school's own policies."),
                 el("li", null, el("strong", null, "To undo it: "), "choose “Is back again” on this page before that day. The old cards stay cancelled, so make new ones.")),
             el("div", { class: "buttons" }, action("Yes, " + name + " has left", leave, { class: "button-careful" }),
@@ -65,7 +65,8 @@ function leaver(pupil, change) {
 function returner(pupil, change) {
     const back = () => change({ left: false }, (next) => banner("good", el("p", null, next.display_name + (home(next) ? " is back in " + home(next).name + "." : " is back, in no class yet: move the child into one.") +
         " The old cards stay cancelled: make new ones.")));
-    return el("div", null, el("p", null, "Has left the school. The next purge from " + yearDay(pupil.leaver_goes_on) + " on deletes all that is held about " + pupil.display_name + "."),
+    return el("div", null, el("p", null, "Has left the school. All that is held about " + pupil.display_name + " is deleted on " + yearDay(pupil.leaver_goes_on) + " at the earliest," +
+        " once a plan on the School page has listed it for 14 days."),
         el("div", { class: "buttons" }, action("Is back again", back, { class: "button-second" })));
 }
 
