@@ -142,6 +142,10 @@ test("Year 2 and Year 5, one phone, no signal, the tab closed, due Wednesday, ba
     assert.deepEqual(await rows(two), [["Ondi", 31, 3, true, day(-1)]]);
     assert.deepEqual(await rows(five), [["Sunniva", 52, 3, true, day(-1)]]);
     assert.ok(!/(kid|detail|draft|send)\//.test(await keptText(v.page)), "Finish forgets both");
+    /* The cookie that knows the cards stays (privacy page): the words are about what went, and no more. */
+    assert.ok((await v.page.context().cookies()).some((c) => c.name === "dv"), "the device is still let in with both cards");
+    await sees(v.page, "All done. Your things are gone from this device.");
+    assert.doesNotMatch(await v.page.locator("body").textContent(), /forg[eo]t/i);
 });
 
 test("a card new to the phone; letters that are nobody's; a picture that is another child's", async (t) => {
