@@ -101,7 +101,7 @@ enum err change_accept(struct store *st, const struct change_row *c,
 enum err change_decline(struct store *st, const struct change_row *c,
                         const struct change_decision *d) MUST_USE;
 
-/* Those who may accept `c` by name; none: the command line is the only way left. */
+/* Those who may accept `c` by name; none: as it stands, the command line is the only way left. */
 struct change_person { struct staff_id id; const char *name; };
 enum err change_second_persons(struct store *st, void *ctx, const struct change_row *c,
                                struct change_person **out, size_t *n) MUST_USE;

@@ -136,6 +136,9 @@ enum err change_second_persons(struct store *st, void *ctx, const struct change_
     size_t cap = 0;
     *out = NULL;
     *n = 0;
+    if (!c->asker_counts || c->disabled) {
+        return OK;
+    }
     query_begin(&q, st, &changes_view_stmts, SECOND_PERSONS);
     query_int(&q, ":of", c->of.v);
     query_int(&q, ":by", c->by.v);

@@ -160,7 +160,9 @@ test("other ways: an accomplice, an account let in again, a class of one's own, 
     assert.deepEqual(code(await puppet.del(`/api/v1/pending-changes/${(await waits(w.office, w.staff.read.id, "safeguarding")).id}`)), [409, "not_agreed"]);
     /* or to be the one who asks */
     must(await puppet.put(`/api/v1/staff/${w.staff.help.id}`, { rights: ["safeguarding"] }), 200);
-    assert.deepEqual(code(await accept(w.office, await waits(w.office, w.staff.help.id, "safeguarding"))), [409, "asker"]);
+    const unasked = await waits(w.office, w.staff.help.id, "safeguarding");
+    assert.deepEqual(code(await accept(w.office, unasked)), [409, "asker"]);
+    assert.deepEqual(unasked.second_persons, [], "nobody is named who may not");
     /* another office account's passphrase: it does its work and accepts nothing */
     must(await w.first.put(`/api/v1/staff/${made.staff.id}`, { disabled: true }), 200);
     must(await accept(w.guard, await waits(w.office, w.staff.office.id, "teach")), 200);

@@ -11,6 +11,9 @@ import { yearDay, sentenceFor } from "./words.js";
 const PATH = "/pending-changes";
 
 function whoMay(c) {
+    if (c.refusal === "asker" || c.refusal === "account_disabled") {
+        return null;        /* what the refusal says to do comes first */
+    }
     if (!c.second_persons.length) {
         return el("p", null, "Nobody else at the school may accept this. Whoever looks after the server can, with ",
             el("code", null, "thrice staff accept '" + c.of.name + "' --data DIR"), ": all staff are told for 14 days.");
