@@ -220,19 +220,27 @@ enum err h_pending_changes_post(struct request *rq, struct reply *rp)
 
 /* Deciding ------------------------------------------------------------------------------------- */
 
+/* What is kept and shown must be so: a passphrase or `office` opens no message from before. */
+static enum err read_older(struct request *rq, enum change_kind kind, bool *out)
+{
+    json_t *older = json_object_get(rq->json, "older");
+    bool opens = kind == CHANGE_SAFEGUARDING || kind == CHANGE_TEACH || kind == CHANGE_OLDER;
+    enum err e = older ? field_bool(rq, older, "/older", out) : OK;
+    return e == OK && *out && !opens ? request_blame(rq, "/older", "not_of_this_kind", NULL) : e;
+}
+
 enum err h_change_acceptance_post(struct request *rq, struct reply *rp)
 {
     static const char *const allowed[] = {"older", NULL};
     struct change_decision d = {.by = rq->who.staff, .now = rq->now};
-    json_t *older = json_object_get(rq->json, "older");
     struct change_row c;
     const char *code = NULL;
     enum err e = change_get(rq->store, rq->mem, rq->args[0].id, rq->now, &c);
     if (e == OK) {
         e = field_known(rq, rq->json, "", allowed);
     }
-    if (e == OK && older) {
-        e = field_bool(rq, older, "/older", &d.older);
+    if (e == OK) {
+        e = read_older(rq, c.kind, &d.older);
     }
     if (e == OK) {
         e = change_refusal(rq->store, &c, rq->who.staff, &code);

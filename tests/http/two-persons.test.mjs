@@ -110,6 +110,7 @@ test("way two: an office account resets a safeguarding holder and signs in", asy
     const teacher = await comeIn(w, "Tamsin", teach.passphrase);
     must(await teacher.get(`/api/v1/challenges/${w.challenge.id}/results?class=${w.a.id}`), 200);
     assert.deepEqual((await messages(teacher)).messages, []);
+    assert.deepEqual(code(await accept(w.first, again, { older: true })), [422, "not_of_this_kind"], "a passphrase opens nothing from before");
     must(await accept(w.first, again), 200);
     assert.equal((await messages(teacher)).messages.length, 1);
     assert.equal(must(await w.office.post(`/api/v1/staff/${w.staff.help.id}/passphrase`), 200).waits, false);
