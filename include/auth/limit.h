@@ -13,6 +13,7 @@ struct limiter;
 
 enum limit_kind {
     LIMIT_CLIENT_RATE,      /* requests without a session: 20/s, burst 60                 */
+    LIMIT_DEVICE_RATE,      /* the same of a browser that somebody signed in on: the same */
     LIMIT_SESSION_RATE,     /* requests of one session: the same                          */
     LIMIT_CARD_WRONG,       /* well-formed wrong card codes of a near: 60, then 30/h      */
     LIMIT_CARD_TIGHT,       /* the same while the school is under fire: 5 a day           */
@@ -28,7 +29,7 @@ enum limit_kind {
 };
 
 struct limiter *limiter_new(void *ctx);     /* freed with talloc_free (has a destructor) */
-/* Rates of the first two kinds (settings); 0 keeps the default. Before threads start. */
+/* Rates of the first three kinds (settings); 0 keeps the default. Before threads start. */
 void limiter_set_rate(struct limiter *l, int per_s, int burst);
 
 /* Takes a token. False: none left; *retry_after_s (may be NULL) says when there will be one. */

@@ -108,13 +108,24 @@ static enum err find_session(struct request *rq, struct who *who)
     return OK;
 }
 
+/* Each session by itself, each browser that somebody has signed in on by itself, all others of an
+ * address together: whoever floods from a school's address keeps no such browser out. */
 static bool may_go_on(struct request *rq, const struct who *who)
 {
-    enum limit_kind kind = who->role ? LIMIT_SESSION_RATE : LIMIT_CLIENT_RATE;
-    uint64_t key = who->role ? (uint64_t)who->session.v : rq->client.near;
+    enum limit_kind kind = LIMIT_CLIENT_RATE;
+    uint64_t key = rq->client.near;
+    struct device device;
 
     if (who->role) {
+        kind = LIMIT_SESSION_RATE;
+        key = (uint64_t)who->session.v;
         limit_seen(rq->auth->limiter, rq->client.near, clock_mono_ms());
+    } else {
+        auth_device(rq->auth, rq->cookie, &device);
+        if (device_is_ours(rq->auth->keys, &device)) {
+            kind = LIMIT_DEVICE_RATE;
+            key = device_throttle_all(rq->auth->keys, &device);
+        }
     }
     return limit_take(rq->auth->limiter, kind, key, clock_mono_ms(), &rq->retry_after_s);
 }

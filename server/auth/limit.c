@@ -23,6 +23,7 @@ enum {
 
 static const struct limit_rate default_rates[LIMIT_KINDS] = {
     [LIMIT_CLIENT_RATE] = {50, 60},
+    [LIMIT_DEVICE_RATE] = {50, 60},
     [LIMIT_SESSION_RATE] = {50, 60},
     [LIMIT_CARD_WRONG] = {LIMIT_HOUR_MS / 30, 60},
     [LIMIT_CARD_TIGHT] = {LIMIT_DAY_MS / 5, 5},

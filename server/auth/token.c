@@ -14,6 +14,7 @@
 
 #include "base/rand.h"
 
+enum { ID_RANDOM = 8, ID_MAC = DEVICE_ID - ID_RANDOM };
 enum { TOKEN_BYTES = 32, VARIANT = sodium_base64_VARIANT_URLSAFE_NO_PADDING };
 
 void token_new(char text[static TOKEN_TEXT], uint8_t hash[static TOKEN_HASH])
@@ -122,10 +123,32 @@ bool device_knows(const struct keys *k, const struct device *d, const struct dev
     return known;
 }
 
+/* Of fewer bytes than any tag's, so that neither passes for the other. */
+static void id_mac(const struct keys *k, const struct device *d, uint8_t out[static ID_MAC])
+{
+    crypto_auth_hmacsha512256_state st;
+    uint8_t mac[crypto_auth_hmacsha512256_BYTES];
+
+    crypto_auth_hmacsha512256_init(&st, k->devcooki, sizeof k->devcooki);
+    crypto_auth_hmacsha512256_update(&st, d->id, ID_RANDOM);
+    crypto_auth_hmacsha512256_final(&st, mac);
+    memcpy(out, mac, ID_MAC);
+}
+
+bool device_is_ours(const struct keys *k, const struct device *d)
+{
+    uint8_t mac[ID_MAC];
+
+    id_mac(k, d, mac);
+    return d->n > 0 && sodium_memcmp(mac, d->id + ID_RANDOM, ID_MAC) == 0;
+}
+
 void device_learn(const struct keys *k, struct device *d, const struct device_of *of)
 {
-    if (d->n == 0) {
-        rand_bytes(d->id, sizeof d->id);
+    if (!device_is_ours(k, d)) {
+        d->n = 0;
+        rand_bytes(d->id, ID_RANDOM);
+        id_mac(k, d, d->id + ID_RANDOM);
     }
     d->n += d->n < DEVICE_TAGS;
     memmove(d->tag[1], d->tag[0], (size_t)(d->n - 1) * DEVICE_TAG);
@@ -140,6 +163,11 @@ void device_print(const struct device *d, char text[static DEVICE_TEXT])
     memcpy(raw, d->id, DEVICE_ID);
     memcpy(raw + DEVICE_ID, d->tag, tags);
     sodium_bin2base64(text, DEVICE_TEXT, raw, DEVICE_ID + tags, VARIANT);
+}
+
+uint64_t device_throttle_all(const struct keys *k, const struct device *d)
+{
+    return keys_throttle(k, "device alone", d->id, DEVICE_ID);
 }
 
 uint64_t device_throttle(const struct keys *k, const struct device *d, const struct device_of *of)

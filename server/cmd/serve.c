@@ -39,8 +39,9 @@ static const char help[] =
     "  --behind-proxy     the address of the one proxy whose X-Forwarded-For is believed\n"
     "  --max-connections  default 1000\n"
     "  --loops            event-loop threads, default 2\n"
-    "  --rate             requests a second of one client or one session, default 20 (in a burst\n"
-    "                     three times that); files are not counted\n"
+    "  --rate             requests a second of one session, one known browser, or all others of\n"
+    "                     an address; default 20 (in a burst three times that); files are not\n"
+    "                     counted\n"
     "  --web-dir          for development: pages from this folder, fresh at each request\n";
 
 static bool number(const char *text, int64_t low, int64_t high, int *out)

@@ -46,9 +46,9 @@ class Visitor extends Client {
     }
 }
 
-async function behindProxy(t) {
+async function behindProxy(t, options = {}) {
     const school = makeSchool();
-    const server = await startServer(school.data, { args: ["--origin", `https://${HOST}`, "--behind-proxy", "127.0.0.1"] });
+    const server = await startServer(school.data, { ...options, args: ["--origin", `https://${HOST}`, "--behind-proxy", "127.0.0.1"] });
     t.after(async () => {
         assert.equal(await server.stop(), 0);
         school.remove();
@@ -222,6 +222,41 @@ test("a flood of wrong passphrases keeps nobody waiting whose browser is known",
     stop = true;
     await Promise.all(flood);
     assert.ok(seen[401] > 0 && seen[503] > 0 && !seen[429], JSON.stringify(seen));
+});
+
+test("a child who asks and asks at the school's address keeps no browser out that is known, at the usual rate", async (t) => {
+    const w = await behindProxy(t, { rate: 20 });
+    const lark = await makeStaff(w, "Lark");
+    const known = new Visitor(w.server, SCHOOL);
+    assert.equal((await known.enter(lark)).status, 200);
+    assert.equal((await known.del("/api/v1/session")).status, 204);
+    const madeUp = new Visitor(w.server, SCHOOL);
+    madeUp.jar.set("__Host-dv", Buffer.alloc(24, 7).toString("base64url"));
+    const seen = {};
+    let stop = false;
+    const flood = Array.from({ length: 8 }, async () => {
+        while (!stop) {
+            const { status } = await new Visitor(w.server, SCHOOL).get("/api/v1/session");
+            seen[status] = (seen[status] || 0) + 1;
+        }
+    });
+    while (!seen[429]) {
+        await new Promise((next) => setTimeout(next, 20));
+    }
+    const forged = [];
+    for (let i = 0; i < 10; i += 1) {
+        assert.equal((await known.enter(lark)).status, 200, `the ${i}th time`);
+        assert.equal((await known.del("/api/v1/session")).status, 204);
+        forged.push((await madeUp.enter(lark)).status);
+    }
+    stop = true;
+    await Promise.all(flood);
+    assert.ok(forged.filter((status) => status === 429).length >= 8, "a cookie that is not ours is nobody's: " + forged.join(" "));
+    let own = 0;
+    while ((await known.get("/api/v1/session")).status !== 429 && own < 2000) {
+        own += 1;
+    }
+    assert.ok(own >= 20 && own < 2000, "and has a rate of its own");
 });
 
 test("no address on the disk or in the log", async (t) => {

@@ -24,6 +24,7 @@ static void rates(void **state)
         int64_t one_in_ms;
     } rows[] = {
         {LIMIT_CLIENT_RATE, 60, 50},
+        {LIMIT_DEVICE_RATE, 60, 50},
         {LIMIT_SESSION_RATE, 60, 50},
         {LIMIT_CARD_WRONG, 60, 2 * MINUTE},
         {LIMIT_PASS_ADDRESS, 10, 60 * SECOND},

@@ -66,6 +66,17 @@ static void device(void **state)
     text[10] = text[10] == 'A' ? 'B' : 'A';     /* in the id */
     device_read(text, strlen(text), &back);
     assert_false(device_knows(k, &back, &teacher));
+    assert_false(device_is_ours(k, &back));
+    /* One whose id was made up knows nobody, whatever it learns: it gets an id of ours first. */
+    struct device made_up = {.n = 1};
+    memset(made_up.id, 7, sizeof made_up.id);
+    assert_false(device_is_ours(k, &made_up));
+    device_learn(k, &made_up, &cover);
+    assert_int_equal(made_up.n, 1);
+    assert_true(device_is_ours(k, &made_up));
+    assert_true(device_knows(k, &made_up, &cover));
+    device_read(NULL, 0, &none);
+    assert_false(device_is_ours(k, &none));
     /* What is no such cookie. */
     const char *const bad[] = {"", "A", "!!!!", "AAAAAAAAAAAAAAAAAAAAAA", "AAAAAAAAAAAAAAAAAAAAAAAAAAAA"};
     for (size_t i = 0; i < T_COUNT(bad); i++) {
