@@ -77,6 +77,11 @@ for (const [size, box] of Object.entries(SIZES)) {
             const all = await come(browser, school.url, box, helper);
             await all.page.locator(".banner", { hasText: "without a second person: Tamsin may read children's messages of all classes" }).waitFor();
             await look(all, `two persons machine ${size}`);
+            /* a disabled account is not let in by it: the words say what was agreed to */
+            await w.first.put(`/api/v1/staff/${teacher.id}`, { disabled: true });
+            execFileSync(thrice, ["staff", "passphrase", "Tamsin", "--data", school.data], { stdio: "ignore" });
+            await all.page.reload();
+            await all.page.locator(".banner", { hasText: "without a second person: the account of Tamsin, which got a new passphrase or was let in again, was agreed to" }).waitFor();
             await all.page.goto("/staff/board?id=" + klass.id);     /* for a wall that children look at */
             await all.page.getByText("What this page is for").waitFor();
             assert.equal(await all.page.getByText("Tamsin").count(), 0);

@@ -20,7 +20,7 @@ const DONE = {
     safeguarding: (c) => c.of.name + " may read children's messages of all classes",
     office: (c) => c.of.name + " holds the office right and may accept changes",
     teach: (c) => c.of.name + " may read messages of " + c.class.name,
-    reset: (c) => "the account of " + c.of.name + " was let in again",
+    reset: (c) => "the account of " + c.of.name + ", which got a new passphrase or was let in again, was agreed to",
     enabled: (c) => "the account of " + c.of.name + " was let in again",
     older: (c) => c.of.name + " may read " + messagesOf(c) + " from before"
 };
