@@ -379,3 +379,14 @@ test("signing out sends what waits, and ends the other pages", async (t) => {
     assert.equal(await beside.locator("#main").isVisible(), false);
     assert.equal((await onDevice(page)).records, 0);
 });
+
+test("reports that could not be deleted are written on", async (t) => {
+    const s = await scene(t, SIZES.large);
+    const { page } = s;
+    await page.route("**/reports/done*", (r) => r.abort());
+    await page.getByRole("button", { name: "The reports are done" }).click();
+    await page.getByRole("button", { name: "Yes, delete them" }).click();
+    await page.locator("#problem").waitFor();
+    await box_of(page, "Ailbe").fill("Not done after all.");
+    await until(async () => (await textOf(s, "Ailbe")) === "Not done after all.", "it is saved as before");
+});

@@ -153,6 +153,14 @@ export class Draft {
         return this.job;
     }
 
+    /* As before end(): the reports are not done after all. */
+    begin() {
+        this.over = false;
+        if (this.waits()) {
+            this.later(0);
+        }
+    }
+
     /* A promise: what was typed until now has gone off, and an answer or none has come. */
     async flush() {
         await this.job;

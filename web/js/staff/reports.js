@@ -59,7 +59,10 @@ function doneBox(page) {
         fill(sure, banner("careful", el("p", null, "This deletes every sentence here for good. Have you pasted them or saved the CSV file?"),
             el("div", { class: "buttons" }, action("Yes, delete them", async () => {
                 await Promise.all(page.drafts.map((d) => d.end()));
-                const { deleted } = await post(page.path + "/done?class=" + page.classId, {});
+                const { deleted } = await post(page.path + "/done?class=" + page.classId, {}).catch((error) => {
+                    page.drafts.forEach((d) => d.begin());
+                    throw error;
+                });
                 await Promise.all(page.drafts.map((d) => page.kept.drop(d.place)));
                 await page.load();
                 notice(count(deleted, "draft was", "drafts were") + " deleted.");
