@@ -390,3 +390,23 @@ test("reports that could not be deleted are written on", async (t) => {
     await box_of(page, "Ailbe").fill("Not done after all.");
     await until(async () => (await textOf(s, "Ailbe")) === "Not done after all.", "it is saved as before");
 });
+
+test("where the disk is full, no text is called kept", async (t) => {
+    const s = await scene(t, SIZES.large);
+    const { page } = s;
+    await page.evaluate(() => {
+        window.IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError"); };
+    });
+    let on = 0;
+    await page.route("**/reports/*", () => { on += 1; }); /* on its way, and no answer */
+    await box_of(page, "Ailbe").evaluate((e) => {
+        for (const text of ["T", "Ty"]) { /* two keys in one breath */
+            e.value = text;
+            e.dispatchEvent(new Event("input"));
+        }
+    });
+    await until(() => on === 1, "sent");
+    const asked = new Promise((done) => page.once("dialog", (d) => d.dismiss().then(() => done(d.type()))));
+    page.goto("/staff").catch(() => null);
+    assert.equal(await Promise.race([asked, new Promise((done) => setTimeout(() => done("left"), 5000))]), "beforeunload");
+});

@@ -92,10 +92,12 @@ export async function keptText(session) {
             return true; /* a later value has taken this one along */
         }
         const value = wanted.get(place);
-        wanted.delete(place);
         const record = await sealed(key, prefix + place, value);
         await within(base, "readwrite", (s) => s.put(record));
         written.set(place, record.iv);
+        if (wanted.get(place) === value) {
+            wanted.delete(place); /* only now: one that failed is still owed by whoever waits behind it */
+        }
         return true;
     }
 
