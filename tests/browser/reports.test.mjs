@@ -410,3 +410,24 @@ test("where the disk is full, no text is called kept", async (t) => {
     page.goto("/staff").catch(() => null);
     assert.equal(await Promise.race([asked, new Promise((done) => setTimeout(() => done("left"), 5000))]), "beforeunload");
 });
+
+test("what was typed about a child who has left the class since is not locked away", async (t) => {
+    const s = await scene(t, SIZES.small);
+    const { page, v } = s;
+    page.on("dialog", (d) => d.accept());
+    await page.route("**/reports/*", (r) => r.abort());
+    await box_of(page, "Bracken").fill("Velvet walrus.");
+    await saysOf(page, "Bracken").getByText("It is kept on this device.").waitFor();
+    const { pupil } = (await s.rows()).find((r) => r.display_name === "Bracken");
+    await page.goto("/staff");
+    must(await s.first.put(`/api/v1/pupils/${pupil}`, { left: true }), 200);
+    await page.getByRole("link", { name: "1 text" }).click();
+    await page.getByText("The child is no longer in this class, so it has no box here").waitFor();
+    v.trouble.length = 0; /* of the requests that the test broke off */
+    await look(v, "reports boxless small");
+    await page.getByRole("button", { name: "Copy this text" }).click();
+    await until(async () => (await page.evaluate(() => navigator.clipboard.readText())) === "Velvet walrus.", "copied");
+    await page.getByRole("button", { name: "Delete it from this device" }).click();
+    await until(async () => (await onDevice(page)).records === 0, "gone");
+    assert.equal(await page.getByText("Velvet walrus.").count(), 0);
+});

@@ -108,12 +108,27 @@ function names(drafts) {
     return list.length < 2 ? list.join("") : list.slice(0, -1).join(", ") + " and " + list[list.length - 1];
 }
 
+/* Typed here about a child who has no box on this page any more: to be read and taken elsewhere, or thrown away. */
+function boxless(page, place, value) {
+    const node = banner("careful", el("p", null, "This was kept on this device and has not reached the server. The child is no longer in this class, so it has no box here:"),
+        el("p", { class: "report-text" }, value.text),
+        el("div", { class: "buttons" }, action("Copy this text", () => copyText(value.text), { class: "button-second" }),
+            action("Delete it from this device", async () => {
+                await page.kept.drop(place);
+                node.remove();
+            }, { class: "button-careful" })));
+    return node;
+}
+
 /* What this person typed on this device and the server never got, back in its box. */
 async function offerBack(page) {
     const kept = new Map((await page.kept.all().catch(() => [])).map((k) => [k.place, k.value]));
+    const boxes = page.drafts.map((d) => d.place);
+    const lone = Array.from(kept).filter(([place, value]) => value.where === page.where && boxes.indexOf(place) < 0);
+    lone.filter(([, value]) => !value.text).forEach(([place]) => page.kept.drop(place)); /* it took a text away: nothing to read */
     const back = page.drafts.filter((d) => kept.has(d.place) && d.restore(kept.get(d.place), d.row));
     const two = back.filter((d) => d.clash);
-    fill(page.back, back.length ? banner("careful", el("p", null, "What you typed for " + names(back) + " had not reached the server. It was kept on this device and is back in its box."),
+    fill(page.back, lone.filter(([, value]) => value.text).map(([place, value]) => boxless(page, place, value)), back.length ? banner("careful", el("p", null, "What you typed for " + names(back) + " had not reached the server. It was kept on this device and is back in its box."),
         two.length ? el("p", null, "For " + names(two) + " another text is there by now: choose below.") : null) : null);
 }
 
