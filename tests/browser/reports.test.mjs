@@ -212,6 +212,7 @@ for (const [size, box] of Object.entries(SIZES)) {
         await until(async () => (await onDevice(page)).records === 2, "both are on the device");
         const kept = await onDevice(page);
         assert.doesNotMatch(kept.text, /walrus|Typed after|Bracken|Ailbe/, "and cannot be read there");
+        assert.match((await s.first.get("/privacy")).text, /What staff type for a report is kept encrypted on the device/, "and families are told");
         await look(v, `reports signed out ${size}`);
         assert.equal(await page.locator("dialog.again").getByLabel("Your name").inputValue(), s.school.account.name);
         assert.equal(await page.evaluate(() => document.activeElement.name), "passphrase");
