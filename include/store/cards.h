@@ -90,6 +90,8 @@ struct card_pupil {
     int live[2];                /* by holder */
     bool held_back;             /* family cards: made one by one only, by the school's own rules */
 };
+/* Is this child left out where cards are made for a whole class? */
+bool card_held_back(const struct card_pupil *p, enum card_holder h);
 /* ERR_NOT_FOUND also for a leaver. */
 enum err card_pupil_get(struct store *st, void *ctx, struct pupil_id pupil, int64_t now,
                         struct card_pupil *out) MUST_USE;

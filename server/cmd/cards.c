@@ -3,10 +3,11 @@
  *
  * Each child that has no live card of the holder gets one; with --replace everybody does, and what
  * it replaces ends. Further cards of a child (a second home's) stay unless --others remake makes
- * them anew one for one; which were kept or made anew stands on the page and on standard error. The
- * page stands alone (its style is inside, no script, nothing is fetched), so it
- * can be saved to a memory stick and printed elsewhere. It is the only place where these codes can
- * be read: the database keeps hashes. Nothing is printed unless the cards were stored. */
+ * them anew one for one; which were kept or made anew stands on the page and on standard error, and
+ * so do the families whose cards the office holds back: none is made for them here. The page stands
+ * alone (its style is inside, no script, nothing is fetched), so it can be saved to a memory stick
+ * and printed elsewhere. It is the only place where these codes can be read: the database keeps
+ * hashes. Nothing is printed unless the cards were stored. */
 #include "cmd.h"
 
 #include <inttypes.h>
@@ -30,7 +31,8 @@ static const char help[] =
     "\n"
     "Makes a new card for each child of the class that has none, and prints one HTML page to cut\n"
     "up. With --replace every child gets a new one and the one it replaces ends. The codes are\n"
-    "shown this once. Family cards end on 31 August.\n"
+    "shown this once. Family cards end on 31 August; those that the office holds back are left\n"
+    "out and named.\n"
     "\n"
     "A child may have further cards: for another home, for school. With --replace they are kept\n"
     "and go on working (--others keep, the default), or end and are made anew one for one, each\n"
@@ -48,6 +50,8 @@ struct job {
     size_t n, cap;
     struct buf further;         /* by child: the further cards, kept or made anew */
     size_t further_n;
+    struct buf held;            /* by child: family cards that do not go home with the class */
+    size_t held_n;
     const char *failed;
 };
 
@@ -142,15 +146,20 @@ static enum err make_tx(struct store *st, void *arg)
         return e;
     }
     for (size_t i = 0; !e && i < n; i++) {
-        if (j->replace) {
-            e = remake(j, &p[i]);
-        } else if (p[i].live[j->holder] == 0) {
-            e = make_one(j, &p[i], NULL);
+        if (!j->replace && p[i].live[j->holder] > 0) {
+            continue;
+        }
+        if (card_held_back(&p[i], j->holder)) {
+            buf_printf(&j->held, "%s%s", j->held_n++ ? ", " : "", p[i].display_name);
+        } else {
+            e = j->replace ? remake(j, &p[i]) : make_one(j, &p[i], NULL);
         }
     }
     if (!e && j->n == 0) {
-        j->failed = "every child of the class has a card already, or the class is empty; "
-                    "--replace makes new ones";
+        j->failed = j->held_n > 0 ? "family cards that are held back are made one by one, on the "
+                                    "pupil's page; nobody else of the class needs one"
+                                  : "every child of the class has a card already, or the class is "
+                                    "empty; --replace makes new ones";
         e = ERR_CONFLICT;
     }
     return e;
@@ -203,6 +212,20 @@ static const char *further_words(const struct job *j)
                      : "further cards, kept and still working (--others remake reissues them)";
 }
 
+static const char held_words[] = "held back, and made one by one on the pupil's page";
+
+static void draw_held(struct buf *b, const struct job *j)
+{
+    if (j->held_n == 0) {
+        return;
+    }
+    html_lit(b, "<p>Also: ");
+    html_txt(b, held_words);
+    html_lit(b, ": ");
+    html_txt(b, j->held.data);
+    html_lit(b, ".</p>");
+}
+
 static void draw_further(struct buf *b, const struct job *j)
 {
     if (j->further_n == 0) {
@@ -231,6 +254,7 @@ static void draw_page(struct buf *b, const struct job *j)
     html_lit(b, ". Print, cut along the dashed lines, hand out. These codes are shown this once: "
                 "print before you close the page, then delete the file.</p>");
     draw_further(b, j);
+    draw_held(b, j);
     html_lit(b, "</header>\n<ul>\n");
     for (size_t i = 0; i < j->n; i++) {
         draw_card(b, j, &j->made[i]);
@@ -250,6 +274,9 @@ static int print_page(const struct job *j)
     }
     if (j->further_n > 0) {
         fprintf(stderr, "thrice cards: %s: %s\n", further_words(j), j->further.data);
+    }
+    if (j->held_n > 0) {
+        fprintf(stderr, "thrice cards: %s: %s\n", held_words, j->held.data);
     }
     return CMD_DONE;
 }
@@ -290,6 +317,7 @@ int cmd_cards(int argc, char **argv)
 
     j->mem = j;
     buf_init(&j->further, j);
+    buf_init(&j->held, j);
     if (status < 0 && (!dir || argc - first != 1)) {
         status = cmd_usage("cards", "say one class and --data DIR (see --help)");
     }

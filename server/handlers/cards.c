@@ -293,7 +293,7 @@ enum err h_class_cards_post(struct request *rq, struct reply *rp)
     for (size_t i = 0; !e && i < n; i++) {
         bool named = is_named(o, p[i].pupil.v);
         bool wanted = named || (!o->some && (o->replace || p[i].live[o->holder] == 0));
-        if (wanted && !named && o->holder == CARD_FOR_FAMILY && p[i].held_back) {
+        if (wanted && !named && card_held_back(&p[i], o->holder)) {
             e = json_array_append_new(held, held_view(&p[i])) ? ERR_INTERNAL : OK;
         } else if (wanted) {
             e = make_for(rq, o, &p[i], &to);

@@ -76,6 +76,11 @@ const char *card_holder_word(enum card_holder h)
     return h == CARD_FOR_FAMILY ? "family" : "pupil";
 }
 
+bool card_held_back(const struct card_pupil *p, enum card_holder h)
+{
+    return h == CARD_FOR_FAMILY && p->held_back;
+}
+
 static enum err read_found(struct query *q, void *ctx, struct card_row *out)
 {
     bool found = query_row(q);

@@ -214,6 +214,13 @@ same "$(live homes Wren)" 'home other_home' 'each kind that was live is made ane
 same "$(sql homes 'SELECT count(*) FROM card WHERE id = 702 AND cancelled_at IS NULL')" 0 'that of the other home too'
 says err 'reissued.*: Wren (home, other home)$' 'says so by name and kind'
 says out 'Oak · other home · picture' 'and prints it with its kind'
+sql homes "UPDATE pupil SET family_view = 'off' WHERE display_name = 'Wren'"
+tells 'cards for families' "$thrice" cards Oak --holder family --data homes
+says err "held back, and made one by one on the pupil's page: Wren$" 'a family that the office holds back is named'
+says out 'held back, and made one by one on the pupil.*s page: Wren\.' 'on the page too'
+same "$(sql homes "SELECT count(*) FROM card k JOIN pupil p ON p.id = k.pupil_id WHERE k.holder = 'family' AND p.display_name = 'Wren'")" 0 'and no card made for it'
+expect 1 'nobody else needs one' "$thrice" cards Oak --holder family --data homes
+says err 'held back' 'which is said'
 expect 0 'the folder is sound' "$thrice" check --data homes
 
 # backup and restore, beside a running server ----------------------------------------------------
