@@ -183,7 +183,7 @@ test("when the session ends, marks are kept in the tab and sent once the same pe
         await page.waitForLoadState("networkidle");
         await page.waitForTimeout(800);
         assert.deepEqual(seenOf(await w.load(), w.row, w.cues), {});
-        await page.getByRole("button", { name: "Finish" }).click();
+        await page.getByRole("button", { name: "Sign out" }).click();
     });
 
     await t.test("the same person does, and it says so", async () => {

@@ -166,7 +166,7 @@ test("lines, long texts and odd signs are kept; nothing typed is thrown away", a
     assert.equal(await textOf(s, "Ailbe"), "Swings well.\n\nNext: soft knees.");
     const odd = "A\tb\u0001c\u202ed\u0000e\ud83d " + "x".repeat(400);
     await box_of(page, "Bracken").evaluate((e, text) => { e.value = text; e.dispatchEvent(new Event("input")); }, odd);
-    await saysOf(page, "Bracken").getByText("Saved, without the signs that cannot be shown").waitFor();
+    await saysOf(page, "Bracken").getByText("Saved, without the characters we can't accept").waitFor();
     assert.equal(await textOf(s, "Bracken"), "A bcde " + "x".repeat(400));
     assert.equal(await box_of(page, "Bracken").inputValue(), "A bcde " + "x".repeat(400), "the box shows what is kept");
 
@@ -275,7 +275,7 @@ test("another person never sees what was typed; its writer gets it back", async 
     await page.goto("/staff");
     await page.getByRole("heading", { name: "Classes" }).waitFor();
     assert.doesNotMatch(await page.content(), /not saved yet|walrus/);
-    await page.getByRole("button", { name: "Finish" }).click();
+    await page.getByRole("button", { name: "Sign out" }).click();
     await page.getByRole("heading", { name: "Sign in" }).waitFor();
     const left = await onDevice(page);
     assert.equal(left.records, 1);
@@ -373,7 +373,7 @@ test("signing out sends what waits, and ends the other pages", async (t) => {
     await beside.goto(s.path);
     await box_of(beside, "Corrin").waitFor();
     await box_of(page, "Ailbe").fill("The very last thing.");
-    await page.getByRole("button", { name: "Finish" }).click();
+    await page.getByRole("button", { name: "Sign out" }).click();
     await page.getByRole("heading", { name: "Sign in" }).waitFor();
     assert.equal(await textOf(s, "Ailbe"), "The very last thing.");
     await beside.getByRole("heading", { name: "Sign in again" }).waitFor();

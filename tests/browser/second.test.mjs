@@ -91,7 +91,7 @@ for (const [size, box] of Object.entries(SIZES)) {
             const today = new Date().toLocaleDateString("sv-SE", { timeZone: "Europe/London" });
             await a.page.getByLabel("From", { exact: true }).fill(today);
             await a.page.getByRole("button", { name: "Give a fresh start" }).click();
-            await a.page.getByText(/Own bests and gains now count from/).waitFor();
+            await a.page.getByText(/Personal bests and gains now count from/).waitFor();
             await look(a, `fresh start ${size}`);
             await a.page.getByRole("button", { name: "Take it back" }).click();
             await a.page.getByText(/Taken back: all of this school year counts again/).waitFor();

@@ -39,7 +39,7 @@ function steps(home, first) {
             step(s.class_list, link("/staff/list" + (id ? "?class=" + id : ""), "Class list"), "Paste or upload names. Nothing else is kept."),
             step(s.cards, id ? link("/staff/cards?class=" + id, "Cards") : "Cards", "Print a card for every child."),
             step(s.activity_set, link("/staff/activities", "Set an activity"), "Choose one of the activities and the classes."),
-            step(s.tried, link("/", "Try it as a child"), "Finish here first, then use a printed card's code.")));
+            step(s.tried, link("/", "Try it as a child"), "Sign out here first, then use a printed card's code.")));
 }
 
 function classTile(c) {

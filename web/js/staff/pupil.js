@@ -86,9 +86,9 @@ function freshBox(pupil) {
             from.control.focus();
             return;
         }
-        await save(from.control.value, "Own bests and gains now count from " + dayWords(from.control.value) + ". Load the page again to see the lines.");
+        await save(from.control.value, "Personal bests and gains now count from " + dayWords(from.control.value) + ". Load the page again to see the lines.");
     }, el("h2", null, "Fresh start"),
-    el("p", null, "Own bests and gains count from this day. Nothing is deleted; bands are not changed by it."),
+    el("p", null, "Personal bests and gains count from this day. Nothing is deleted; bands are not changed by it."),
     el("p", { class: "small quiet" }, "The child's own line begins anew. It says no more than that, and no reason is kept."),
     from, el("div", { class: "buttons" }, el("button", { class: "button" }, pupil.fresh_start ? "Change the day" : "Give a fresh start"),
         pupil.fresh_start ? action("Take it back", () => save(null, "Taken back: all of this school year counts again."), { class: "button-second" }) : null));
@@ -122,5 +122,5 @@ start(async ({ session, params, body }) => {
         teach || office ? changeBox(pupil, office, teach) : null,
         office ? await whereBox(pupil, (now) => fill(place, whereNow(now))) : null,
         results || office ? el("p", { class: "small no-print" }, el("a", { href: "/api/v1/exports/pupil.json?pupil=" + id }, "A copy of this child's data"),
-            record ? " (" + count(record.hand_ins.length, "hand-in", "hand-ins") + ")" : " (without results)") : null);
+            record ? " (sent " + count(record.hand_ins.length, "time", "times") + ")" : " (without results)") : null);
 });

@@ -202,7 +202,7 @@ export class Draft {
             return;
         }
         this.seal();
-        this.say(answer.signs_left_out ? "Saved, without the signs that cannot be shown" : "Saved");
+        this.say(answer.signs_left_out ? "Saved, without the characters we can't accept" : "Saved");
     }
 
     safe() {

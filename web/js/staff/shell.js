@@ -38,7 +38,7 @@ function navigation(session) {
         mayReadMessages(session) ? link("/staff/messages", "Messages") : null,
         link("/staff/school", "School"),
         link("/staff/account", session.display_name),
-        el("button", { class: "button-plain", type: "button", onclick: finish }, "Finish"));
+        el("button", { class: "button-plain", type: "button", onclick: finish }, "Sign out"));
 }
 
 let finishing = [];
