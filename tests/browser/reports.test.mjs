@@ -432,3 +432,16 @@ test("what was typed about a child who has left the class since is not locked aw
     await until(async () => (await onDevice(page)).records === 0, "gone");
     assert.equal(await page.getByText("Velvet walrus.").count(), 0);
 });
+
+test("a browser without dialogs signs in on the page for it, and loses nothing", async (t) => {
+    const s = await scene(t, SIZES.small);
+    const { page } = s;
+    await page.evaluate(() => { delete window.HTMLDialogElement.prototype.showModal; });
+    await endSessions(s);
+    await box_of(page, "Ailbe").fill("Typed after the end.");
+    await page.getByRole("heading", { name: "Sign in" }).waitFor();
+    await page.getByLabel("Your name").fill(s.school.account.name);
+    await page.getByLabel("Passphrase").fill(s.school.account.passphrase);
+    await page.getByRole("button", { name: "Sign in" }).click();
+    await until(async () => (await textOf(s, "Ailbe")) === "Typed after the end.", "back in its box, and on its way");
+});

@@ -44,6 +44,10 @@ export function signInAgain(session) {
         const box = el("dialog", { class: "again no-print", "aria-labelledby": "again" }, el("h2", { id: "again" }, "Sign in again"),
             el("p", null, "The session has ended. What " + session.display_name + " typed is still here and goes on its way once " + session.display_name + " has signed in."),
             wrong, form, el("button", { type: "button", class: "button-plain", onclick: toSignIn }, "Leave this page"));
+        if (!box.showModal) { /* not in this browser: what is kept comes back after the sign-in page */
+            leaveFor(toSignIn);
+            return;
+        }
         box.addEventListener("cancel", (event) => event.preventDefault());
         box.addEventListener("close", () => !back && box.showModal()); /* a browser may close it at a second Escape */
         main.hidden = true;
