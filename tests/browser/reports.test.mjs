@@ -390,6 +390,18 @@ test("reports that could not be deleted are written on", async (t) => {
     await page.locator("#problem").waitFor();
     await box_of(page, "Ailbe").fill("Not done after all.");
     await until(async () => (await textOf(s, "Ailbe")) === "Not done after all.", "it is saved as before");
+
+    await page.unroute("**/reports/done*");
+    const other = await makeStaff({ url: s.school.url, first: s.first }, "Osric", [], [{ class: s.klass.id, right: "teach" }]);
+    const corrin = (await s.rows()).find((r) => r.display_name === "Corrin").pupil;
+    must(await other.client.put(`/api/v1/units/${s.unit}/reports/${corrin}`, { text: "Osric about Corrin." }), 200);
+    await page.getByRole("button", { name: "Yes, delete them" }).click();
+    await page.getByText(/^Nothing is deleted: the text about Corrin was changed since/).waitFor();
+    assert.equal(await textOf(s, "Corrin"), "Osric about Corrin.", "nobody deletes what they have not seen");
+    await page.reload();
+    await page.getByRole("button", { name: "The reports are done" }).click();
+    await page.getByRole("button", { name: "Yes, delete them" }).click();
+    await page.getByText("2 drafts were deleted.").waitFor();
 });
 
 test("where the disk is full, no text is called kept", async (t) => {

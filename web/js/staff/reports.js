@@ -53,13 +53,24 @@ function reportSheets(page) {
         some.length ? el("div", { class: "buttons no-print" }, el("button", { type: "button", class: "button-second", onclick: () => window.print() }, "Print")) : null);
 }
 
+/* Deletes all of the class's, unless somebody has written what this page does not show. */
+async function deleteSeen(page) {
+    const { rows } = await get(page.path + "?class=" + page.classId);
+    const shown = new Map(page.drafts.map((d) => [d.row.pupil, d.version]));
+    const unseen = rows.filter((r) => r.text && r.version !== shown.get(r.pupil));
+    if (unseen.length) {
+        throw new InputError("Nothing is deleted: the text about " + names(unseen.map((row) => ({ row }))) + " was changed since this page was loaded, and you have not seen it. Load the page again first.");
+    }
+    return post(page.path + "/done?class=" + page.classId, {});
+}
+
 function doneBox(page) {
     const sure = el("div");
     const ask = () => {
         fill(sure, banner("careful", el("p", null, "This deletes every sentence here for good. Have you pasted them or saved the CSV file?"),
             el("div", { class: "buttons" }, action("Yes, delete them", async () => {
                 await Promise.all(page.drafts.map((d) => d.end()));
-                const { deleted } = await post(page.path + "/done?class=" + page.classId, {}).catch((error) => {
+                const { deleted } = await deleteSeen(page).catch((error) => {
                     page.drafts.forEach((d) => d.begin());
                     throw error;
                 });
