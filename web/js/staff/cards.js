@@ -36,7 +36,7 @@ function keptBox(kept) {
 
 /* Before cards end that lie somewhere else: whose they are, and what is to become of them. */
 function askBox(more, family, make, close) {
-    const keep = "The kind named first is reissued; cards of the other kinds go on working. Choose this unless they are lost too.";
+    const keep = "The card named first is reissued; the others go on working. Choose this unless they are lost too.";
     const all = family ? "Each of these cards ends, and a new one is printed for it. Whoever holds the old one sees nothing until the new one is there."
         : "Each of these cards ends, and a new one of its kind is printed. The old one in another home opens nothing from now on: see that the new one gets there.";
     return banner("careful", el("h2", { tabindex: "-1" }, count(more.length, "child has", "children have") + " more than one card"),
