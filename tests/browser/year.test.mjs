@@ -127,6 +127,7 @@ for (const [size, box] of Object.entries(SIZES)) {
         await press(page, /^Yes, Zephyrine has left$/);
         await page.getByText("Zephyrine is marked as a leaver.").waitFor();
         assert.equal(await status(), 401);
+        await page.getByRole("cell", { name: "no longer works", exact: true }).waitFor(); /* the list of cards says so too */
         const { leavers } = must(await lead.get("/api/v1/purge-plan"), 200);
         const goes = leavers.find((l) => l.pupil.id === pupil.id).goes_on;
         const words = (ms) => "Until " + new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", timeZone: "UTC" }).format(ms) + ":";

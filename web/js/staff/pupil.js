@@ -105,7 +105,9 @@ start(async ({ session, params, body }) => {
     titled(pupil.display_name, "Pupil");
     const place = el("p", null, whereNow(pupil));
     const record = results ? await get("/pupils/" + id + "/record") : null;
-    const made = el("div");
+    const made = el("div"), cards = el("div");
+    const draw = async () => fill(cards, teach || office ? await cardsBox(pupil, office, made) : null);
+    await draw();
     fill(body, place,
         made,
         record ? el("h2", null, "Own lines") : null,
@@ -118,9 +120,12 @@ start(async ({ session, params, body }) => {
         record && record.lesson_answers.length ? [el("h2", null, "Questions in lessons"), el("ul", null, record.lesson_answers.map((a) => el("li", null, a.question + " " + (a.right ? "Right" : "Not yet right") + ", " + dayWords(a.on))))] : null,
         record && record.statements.length ? [el("h2", null, "Statements"), el("ul", null, record.statements.map((s) => el("li", null, s.text + ": " + (s.met ? "yes" : "not yet") + ", " + yearDay(s.on) + ", " + s.by)))] : null,
         teach || has(session, "pe_lead") ? freshBox(pupil) : null,
-        teach || office ? await cardsBox(pupil, office, made) : null,
+        cards,
         teach || office ? changeBox(pupil, office, teach) : null,
-        office ? await whereBox(pupil, (now) => fill(place, whereNow(now))) : null,
+        office ? await whereBox(pupil, async (now) => {
+            fill(place, whereNow(now));
+            await draw(); /* a leaver's cards have ended */
+        }) : null,
         results || office ? el("p", { class: "small no-print" }, el("a", { href: "/api/v1/exports/pupil.json?pupil=" + id }, "A copy of this child's data"),
             record ? " (sent " + count(record.hand_ins.length, "time", "times") + ")" : " (without results)") : null);
 });

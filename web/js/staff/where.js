@@ -78,7 +78,7 @@ async function box(pupil, classes, moved) {
         fresh.querySelector("[role=status]").appendChild(words(next));
         place.replaceWith(fresh);
         fresh.querySelector("h2").focus();
-        moved(next);
+        await moved(next);
     };
     const place = el("section", { class: "panel" }, el("h2", { tabindex: "-1" }, "Class"), said, pupil.classes.length ? spans(pupil) : el("p", null, "In no class."),
         pupil.left ? returner(pupil, change) : [mover(pupil, classes, change), leaver(pupil, change)]);
