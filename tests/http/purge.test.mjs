@@ -13,7 +13,10 @@ import { must } from "../lib/world.mjs";
 
 const DAY_S = 86400;
 const NIGHT_S = 60;         /* longest wait for the night's work */
-const iso = (seconds) => new Date(Date.now() + seconds * 1000).toISOString().slice(0, 10);
+/* Days count from noon of the day after this file began, in seconds from now: its hour makes no difference. */
+const NOON = (Math.floor(Date.now() / 1000 / DAY_S) + 1.5) * DAY_S;
+const noon = (days) => NOON + days * DAY_S - Math.floor(Date.now() / 1000);
+const iso = (days) => new Date((NOON + days * DAY_S) * 1000).toISOString().slice(0, 10);
 const pause = (ms) => new Promise((done) => { setTimeout(done, ms); });
 
 /* The demo school in universal time, so that days and nights are easily told; its server is stopped. */
@@ -34,20 +37,20 @@ async function makeDemo(t) {
         ...school, sql,
         office: { name: account.name, passphrase: account.passphrase },
         rows: () => sql("SELECT (SELECT count(*) FROM hand_in), (SELECT count(*) FROM assessment), (SELECT count(*) FROM seen), (SELECT count(*) FROM pupil)"),
-        serve: async (seconds) => {
-            server = await startServer(school.data, { more: clockMoved(seconds) });
+        serve: async (days, seconds = 0) => {
+            server = await startServer(school.data, { more: clockMoved(noon(days) + seconds) });
             return server;
         },
-        purge: (seconds, ...args) => {
-            const done = spawnSync(thrice, ["purge", "--data", school.data, ...args], { env: { ...process.env, ...clockMoved(seconds) }, encoding: "utf8" });
+        purge: (days, ...args) => {
+            const done = spawnSync(thrice, ["purge", "--data", school.data, ...args], { env: { ...process.env, ...clockMoved(noon(days)) }, encoding: "utf8" });
             return { status: done.status, said: done.stdout + done.stderr };
         }
     };
 }
 
 /* Somebody signs in on that day. */
-async function used(school, seconds) {
-    const server = await school.serve(seconds);
+async function used(school, days) {
+    const server = await school.serve(days);
     const client = await signedIn(server.url, school.account);
     must(await client.get("/api/v1/home"), 200);
     await server.stop();
@@ -55,7 +58,7 @@ async function used(school, seconds) {
 
 test("a clock two years ahead, a server start and a sign-in: nothing is deleted", async (t) => {
     const school = await makeDemo(t);
-    const [before, ahead] = [school.rows(), 730 * DAY_S];
+    const [before, ahead] = [school.rows(), 730];
     assert.match(before, /^1\d\d\d\|/, "the demo school has more than a thousand hand-ins");
     assert.equal(school.purge(ahead, "--dry-run").status, 1);
     await used(school, ahead);
@@ -63,7 +66,7 @@ test("a clock two years ahead, a server start and a sign-in: nothing is deleted"
         school.purge(ahead, ...args);
         assert.equal(school.rows(), before, args.join(" "));
     }
-    const later = ahead + 15 * DAY_S;       /* the wrong clock goes on for a fortnight, and somebody says it is right */
+    const later = ahead + 15;       /* the wrong clock goes on for a fortnight, and somebody says it is right */
     assert.equal(school.purge(later, "--confirm-date", iso(later)).status, 0);
     assert.equal(school.rows(), before, "one day of use is not five");
 });
@@ -71,31 +74,29 @@ test("a clock two years ahead, a server start and a sign-in: nothing is deleted"
 test("a fortnight of use deletes what was listed, at night, when the office has said that the date is right", async (t) => {
     const school = await makeDemo(t);
     const [going, staying] = school.sql("SELECT id FROM pupil ORDER BY id LIMIT 2").split("\n");
-    const today = Math.floor(Date.now() / 1000 / DAY_S);
+    const today = Math.floor(NOON / DAY_S);
     school.sql(`PRAGMA foreign_keys = ON; UPDATE pupil SET left_day = ${today - 61} WHERE id = ${going}`);
-    assert.equal(school.purge(3600).status, 1, "nobody vouches for that clock");
+    assert.equal(school.purge(0).status, 1, "nobody vouches for that clock");
     assert.equal(school.sql("SELECT kind || ' ' || a FROM purge_listed WHERE kind = 'leaver'"), `leaver ${going}`, "but the plan is made");
     school.sql(`UPDATE pupil SET left_day = ${today - 61} WHERE id = ${staying}`);    /* found out after the plan */
     for (const day of [1, 3, 6, 8, 11]) {
-        await used(school, day * DAY_S);
+        await used(school, day);
     }
 
     /* The office says that the date is right, in the afternoon before the night. */
-    const noon = 14 * DAY_S;
-    let server = await school.serve(noon);
+    let server = await school.serve(14);
     let office = await signedIn(server.url, school.office);
     const plan = must(await office.get("/api/v1/purge-plan"), 200);
     assert.equal(plan.clock, "unsure");
     assert.equal(plan.now.leavers, 0, "nothing goes on a clock that nobody vouches for");
-    assert.deepEqual(plan.next, { listed_on: iso(3600), from: iso(noon), days_of_use: 5, days_needed: 5 });
-    const confirmed = must(await office.put("/api/v1/purge-plan", { today: iso(noon) }), 200);
+    assert.deepEqual(plan.next, { listed_on: iso(0), from: iso(14), days_of_use: 5, days_needed: 5 });
+    const confirmed = must(await office.put("/api/v1/purge-plan", { today: iso(14) }), 200);
     assert.equal(confirmed.clock, "confirmed");
     assert.equal(confirmed.now.leavers, 1);
     await server.stop();
 
     /* Ten seconds to three of the next night. */
-    const night = new Date(Date.now() + 15 * DAY_S * 1000).setUTCHours(2, 59, 50, 0);
-    server = await school.serve((night - Date.now()) / 1000);
+    server = await school.serve(15, -(9 * 3600 + 10));
     office = await signedIn(server.url, school.office);
     assert.equal(must(await office.get("/api/v1/purge-plan"), 200).last_on, null, "not before three");
     const children = (id) => school.sql(`SELECT count(*) FROM pupil WHERE id = ${id}`);
@@ -107,8 +108,7 @@ test("a fortnight of use deletes what was listed, at night, when the office has 
     assert.equal(children(going), "0", "the child who was listed is gone");
     assert.equal(children(staying), "1", "the one who was not is not");
     const after = must(await office.get("/api/v1/purge-plan"), 200);
-    const on = new Date(night).toISOString().slice(0, 10);
-    assert.deepEqual([after.last_on, after.plan.made_on], [on, on]);
+    assert.deepEqual([after.last_on, after.plan.made_on], [iso(15), iso(15)]);
     assert.ok(must(await office.get("/api/v1/audit"), 200).rows.some((r) => r.action === "purged" && r.actor === "server"));
     const asked = must(await office.get("/api/v1/school"), 200);
     assert.ok(asked.school.name, "and the school is served meanwhile");
@@ -137,9 +137,8 @@ test("a night in which a cancelled challenge alone goes leaves its row in the re
 
 test("a plan of more than twice the last waits for the office", async (t) => {
     const school = await makeDemo(t);
-    const moved = 3600;
-    school.purge(moved, "--confirm-date", iso(moved));
-    const year = moved + 400 * DAY_S;       /* nobody looked after the server for a year */
+    school.purge(0, "--confirm-date", iso(0));
+    const year = 400;       /* nobody looked after the server for a year */
     assert.equal(school.purge(year, "--confirm-date", iso(year)).status, 0);
     const server = await school.serve(year);
     const office = await signedIn(server.url, school.office);
