@@ -28,9 +28,10 @@ void log_least(enum log_level least)
 }
 
 /* One line in `line`, control characters made harmless; its length, or 0. */
-static size_t put_together(char line[static LINE], const char *head, const char *fmt, va_list ap)
+static size_t put_together(char line[static LINE], enum log_level level, const char *event,
+                           const char *fmt, va_list ap)
 {
-    int n = snprintf(line, LINE, "%s ", head);
+    int n = snprintf(line, LINE, "%s %s ", level_names[level], event);
     if (n < 0 || n >= LINE || vsnprintf(line + n, LINE - (size_t)n, fmt, ap) < 0) {
         return 0;
     }
@@ -55,11 +56,10 @@ void log_event(enum log_level level, const char *event, const char *fmt, ...)
     if (level < least_level) {
         return;
     }
-    char head[LINE], line[LINE];
+    char line[LINE];
     va_list ap;
-    (void)snprintf(head, sizeof head, "%s %s", level_names[level], event);
     va_start(ap, fmt);
-    size_t n = put_together(line, head, fmt, ap);
+    size_t n = put_together(line, level, event, fmt, ap);
     va_end(ap);
     if (n > 0) {
         write_line(line, n);
@@ -68,11 +68,10 @@ void log_event(enum log_level level, const char *event, const char *fmt, ...)
 
 void log_system(enum log_level level, const char *event, const char *fmt, ...)
 {
-    char head[LINE], line[LINE];
+    char line[LINE];
     va_list ap;
-    (void)snprintf(head, sizeof head, "%s %s", level_names[level], event);
     va_start(ap, fmt);
-    size_t n = put_together(line, head, fmt, ap);
+    size_t n = put_together(line, level, event, fmt, ap);
     va_end(ap);
     if (n > 0) {
         syslog_line(line);

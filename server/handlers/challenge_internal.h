@@ -18,7 +18,11 @@ void times_read(struct reader *r, struct times *t);
 /* Blames what is out of order or out of range, by the member that was given. */
 void times_check(struct reader *r, const struct times *t);
 
-bool class_named(const struct class_id *ids, size_t n, int64_t id);
+/* The body's list of classes, at most SET_CLASSES: each once, and one that `may` lets pass (`of` is
+ * handed to it); others are blamed. */
+typedef bool class_may(struct request *rq, const void *of, int64_t id);
+void classes_read(struct reader *r, class_may *may, const void *of, struct class_id *ids,
+                  size_t *n);
 
 enum err challenge_answer(struct request *rq, struct reply *rp, int status,
                           struct challenge_id id) MUST_USE;

@@ -68,7 +68,7 @@ void times_check(struct reader *r, const struct times *t)
 
 /* Classes ------------------------------------------------------------------------------------- */
 
-bool class_named(const struct class_id *ids, size_t n, int64_t id)
+static bool class_named(const struct class_id *ids, size_t n, int64_t id)
 {
     for (size_t i = 0; i < n; i++) {
         if (ids[i].v == id) {
@@ -78,9 +78,36 @@ bool class_named(const struct class_id *ids, size_t n, int64_t id)
     return false;
 }
 
+void classes_read(struct reader *r, class_may *may, const void *of, struct class_id *ids, size_t *n)
+{
+    const json_t *list = reader_list(r, "classes", SET_CLASSES);
+    if (r->err == OK && json_array_size(list) == 0) {
+        reader_blame(r, "classes", "required");
+    }
+    for (size_t i = 0; i < json_array_size(list); i++) {
+        const char *s = json_string_value(json_array_get(list, i));
+        const char *key = mem_printf(r->rq->mem, "classes/%zu", i);
+        int64_t id = 0;
+        if (!s || !text_id(s, &id)) {
+            reader_blame(r, key, "not_an_id");
+        } else if (class_named(ids, *n, id)) {
+            reader_blame(r, key, "duplicate");
+        } else if (!may(r->rq, of, id)) {
+            reader_blame(r, key, "not_found");
+        } else {
+            ids[(*n)++].v = id;
+        }
+    }
+}
+
 static bool is_own(struct request *rq, int64_t id)
 {
     return (rights_on_class(rq, id) & (ALLOW_TEACH | ALLOW_PE_LEAD)) != 0;
+}
+
+static bool is_own_of(struct request *rq, const void *challenge, int64_t id)
+{
+    return challenge_has_class(challenge, (struct class_id){id}) && is_own(rq, id);
 }
 
 struct mend {
@@ -90,35 +117,12 @@ struct mend {
     bool has_cancelled, cancelled;
 };
 
-static void read_named(struct reader *r, const json_t *list, struct mend *m)
-{
-    for (size_t i = 0; i < json_array_size(list); i++) {
-        const char *s = json_string_value(json_array_get(list, i));
-        const char *key = mem_printf(r->rq->mem, "classes/%zu", i);
-        int64_t id = 0;
-        if (!s || !text_id(s, &id)) {
-            reader_blame(r, key, "not_an_id");
-        } else if (class_named(m->ids, m->count, id)) {
-            reader_blame(r, key, "duplicate");
-        } else if (!challenge_has_class(m->challenge, (struct class_id){id}) ||
-                   !is_own(r->rq, id)) {
-            reader_blame(r, key, "not_found");
-        } else {
-            m->ids[m->count++].v = id;
-        }
-    }
-}
-
 /* Those named; without a list, all of the challenge that are one's own. */
 static void read_classes(struct reader *r, struct mend *m)
 {
     m->ids = mem_array(r->rq->mem, struct class_id, SET_CLASSES);
     if (reader_has(r, "classes")) {
-        const json_t *list = reader_list(r, "classes", SET_CLASSES);
-        if (r->err == OK && json_array_size(list) == 0) {
-            reader_blame(r, "classes", "required");
-        }
-        read_named(r, list, m);
+        classes_read(r, is_own_of, m->challenge, m->ids, &m->count);
         return;
     }
     for (size_t i = 0; i < m->challenge->class_count && m->count < SET_CLASSES; i++) {

@@ -35,9 +35,10 @@ static enum err complete_times(struct reader *r, struct times *t)
 
 /* Classes ------------------------------------------------------------------------------------- */
 
-static bool may_set(struct request *rq, int64_t id)
+static bool may_set(struct request *rq, const void *of, int64_t id)
 {
     struct class_row row;
+    (void)of;
     return (rights_on_class(rq, id) & (ALLOW_TEACH | ALLOW_PE_LEAD)) &&
            class_get(rq->store, rq->mem, (struct class_id){id}, clock_day(rq->now), &row) == OK &&
            !row.archived;
@@ -45,26 +46,9 @@ static bool may_set(struct request *rq, int64_t id)
 
 static void read_classes(struct reader *r, struct challenge_new *n)
 {
-    const json_t *list = reader_list(r, "classes", SET_CLASSES);
     struct class_id *ids = mem_array(r->rq->mem, struct class_id, SET_CLASSES);
     n->classes = ids;
-    if (r->err == OK && json_array_size(list) == 0) {
-        reader_blame(r, "classes", "required");
-    }
-    for (size_t i = 0; i < json_array_size(list); i++) {
-        const char *s = json_string_value(json_array_get(list, i));
-        const char *key = mem_printf(r->rq->mem, "classes/%zu", i);
-        int64_t id = 0;
-        if (!s || !text_id(s, &id)) {
-            reader_blame(r, key, "not_an_id");
-        } else if (class_named(ids, n->class_count, id)) {
-            reader_blame(r, key, "duplicate");
-        } else if (!may_set(r->rq, id)) {
-            reader_blame(r, key, "not_found");
-        } else {
-            ids[n->class_count++].v = id;
-        }
-    }
+    classes_read(r, may_set, NULL, ids, &n->class_count);
 }
 
 /* Setting ------------------------------------------------------------------------------------- */
