@@ -1,8 +1,8 @@
 #!/bin/sh
 # SPDX-License-Identifier: MIT
 # day.sh BUILD SUITES "NAME=YYYY-MM-DD HH:MM": runs these suites as if it were that moment (UTC).
-# Everything is built already; UNIT and STORE in the environment are the C programs. Leaves what was printed in BUILD/tests/days/NAME.txt and "PASSED
-# FAILED" in NAME.counts beside it.
+# Everything is built already; UNIT and STORE in the environment are the C programs. Leaves what was
+# printed in BUILD/tests/days/NAME.txt and "PASSED FAILED" in NAME.counts beside it.
 set -u
 build=$1
 suites=$2
