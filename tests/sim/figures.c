@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * What came out against what the design measured. A line of the table is
+ * What came out against our own earlier measurements (tests/data/simulation.csv). A line of it is
  *
  *   id,what,published,to,error,note
  *

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT
  * How the world may differ from what the distance model assumes. Nobody throws wildly here, though
- * the model allows for it: the text does not say so, and its figures come out so and not with two
- * wild throws in a hundred. */
+ * the model allows for it: the published figures (tests/data/simulation.csv) come out so, and not with
+ * two wild throws in a hundred. */
 #pragma once
 
 #include "sim.h"

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT
- * The threads that hash passphrases. Numbers: the design's own. */
+ * The threads that hash passphrases. Numbers: our own rule. */
 #include "t.h"
 
 #include <unistd.h>
