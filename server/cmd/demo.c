@@ -24,6 +24,7 @@
 #include "base/who.h"
 #include "store/classes.h"
 #include "store/migrate.h"
+#include "store/school.h"
 #include "store/staff.h"
 
 static const char help[] =
@@ -301,6 +302,8 @@ int cmd_demo(int argc, char **argv)
     day = today ? day : clock_day(clock_now());
     d->monday = day - (clock_weekday(day) - 1);
     d->now = clock_day_start(d->monday);
+    const int32_t year = school_year_first(day);
+    d->families_at = clock_day_start(year > d->monday ? year : d->monday);
     status = make(d, dir, json);
     store_close(d->st);
     keys_free(d->keys);

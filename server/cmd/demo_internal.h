@@ -69,6 +69,7 @@ struct demo {
     struct keys *keys;
     int32_t monday;
     int64_t now;                    /* first second of monday */
+    int64_t families_at;            /* the same, or of 1 September, if that was since */
     struct demo_staff staff[DEMO_STAFF];
     struct demo_class classes[DEMO_CLASSES];
     struct demo_pupil pupils[DEMO_PUPILS];

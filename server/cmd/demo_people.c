@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT
  * The demo's school, staff, classes, pupils and cards, each made as the program makes real ones.
- * Cards are made as of the current week, because family cards end on 31 August. */
+ * Cards are made as of the current week and school year, because family cards end on 31 August. */
 #include "demo_internal.h"
 
 #include <string.h>
@@ -167,7 +167,8 @@ static enum err make_card(struct demo *d, const struct demo_pupil *p, enum card_
 {
     char object[48];
     const struct card_order o = {.keys = d->keys, .origin = "http://127.0.0.1:8080", .pupil = p->id,
-                                 .holder = holder, .by = d->staff[STAFF_LEAD].id, .now = d->now};
+                                 .holder = holder, .by = d->staff[STAFF_LEAD].id,
+                                 .now = holder == CARD_FOR_FAMILY ? d->families_at : d->now};
     enum err e = card_make(d->st, d->mem, &o, out);
     if (e != OK) {
         return e;

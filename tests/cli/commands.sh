@@ -260,6 +260,12 @@ head -c 100000 monday.backup >cut.backup
 expect 1 'restore refuses a backup cut short' "$thrice" restore cut.backup --data other
 expect 1 'restore refuses what is no backup' "$thrice" restore pass --data other
 
+# demo -------------------------------------------------------------------------------------------
+for on in 2027-08-31 2027-09-01 2027-09-05 2027-09-06; do
+    expect 0 "demo on $on" "$thrice" demo --today "$on" --data "demo-$on"
+    same "$(sql "demo-$on" "SELECT count(*) FROM card WHERE holder = 'family' AND (expires_at < unixepoch('$on') OR made_day > unixepoch('$on') / 86400)")" 0 "its family cards are good on $on"
+done
+
 # purge ------------------------------------------------------------------------------------------
 # The clock of a command is moved with libfaketime; nobody vouches for a moved clock, on any machine.
 # Days count from noon (UTC) of the day after this run began, so that its hour makes no difference.
