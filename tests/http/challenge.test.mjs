@@ -6,13 +6,13 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { startSchool } from "../lib/server.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
-import { makeStaff, makeClass, makeCards, makeActivity, setChallenge, day, must } from "../lib/world.mjs";
+import { makeStaff, makeClass, makeCards, makeActivity, setChallenge, day, must, inSchoolYear } from "../lib/world.mjs";
 
 const points = (counts) => [0, 2, 5].flatMap((p, i) => Array(counts[i]).fill(p));
 const fours = (throws) => [0, 4, 8].map((i) => throws.slice(i, i + 4)).filter((t) => t.length);
 
 test("results of one challenge", async (t) => {
-    const school = await startSchool();
+    const school = await startSchool(inSchoolYear(14));
     t.after(() => school.stop());
     const first = await signedIn(school.url, school.account);
     await first.get("/api/v1/session");
@@ -85,7 +85,7 @@ test("results of one challenge", async (t) => {
 });
 
 test("switches of the school, and what they show", async (t) => {
-    const school = await startSchool();
+    const school = await startSchool(inSchoolYear(14));
     t.after(() => school.stop());
     const first = await signedIn(school.url, school.account);
     await first.get("/api/v1/session");
@@ -155,7 +155,7 @@ test("switches of the school, and what they show", async (t) => {
 });
 
 test("tries from two distances are compared only where the school wants estimates", async (t) => {
-    const school = await startSchool();
+    const school = await startSchool(inSchoolYear(14));
     t.after(() => school.stop());
     const first = await signedIn(school.url, school.account);
     await first.get("/api/v1/session");

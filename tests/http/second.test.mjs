@@ -6,10 +6,10 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { startSchool } from "../lib/server.mjs";
 import { signedIn, uuid7 } from "../lib/client.mjs";
-import { makeClass, makeCards, makeActivity, setChallenge, makeStaff, must, day, ACTIVITIES } from "../lib/world.mjs";
+import { makeClass, makeCards, makeActivity, setChallenge, makeStaff, must, day, ACTIVITIES, inSchoolYear } from "../lib/world.mjs";
 
 async function world(t, names = ["Ambrin", "Bexley", "Corin"]) {
-    const school = await startSchool();
+    const school = await startSchool(inSchoolYear(14));
     t.after(() => school.stop());
     const w = { url: school.url, school, first: await signedIn(school.url, school.account) };
     await w.first.get("/api/v1/session");

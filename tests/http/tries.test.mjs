@@ -6,14 +6,14 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { startSchool } from "../lib/server.mjs";
 import { Client, signedIn, uuid7 } from "../lib/client.mjs";
-import { makeClass, makeCards, makeActivity, setChallenge, makeStaff, must, day } from "../lib/world.mjs";
+import { makeClass, makeCards, makeActivity, setChallenge, makeStaff, must, day, inSchoolYear } from "../lib/world.mjs";
 
 function quick(url, fields, headers = {}) {
     return new Client(url).request("POST", "/quick", new URLSearchParams(fields).toString(), { type: "application/x-www-form-urlencoded", headers });
 }
 
 async function world(t) {
-    const school = await startSchool();
+    const school = await startSchool(inSchoolYear(14));
     t.after(() => school.stop());
     const w = { url: school.url, school, first: await signedIn(school.url, school.account) };
     await w.first.get("/api/v1/session");

@@ -3,6 +3,7 @@
  * with tries. All names are invented. Used by the access matrix and the API tests. */
 
 import { Client, signedIn, uuid7 } from "./client.mjs";
+import { clockMoved } from "./server.mjs";
 
 function must(answer, ...statuses) {
     if (!statuses.includes(answer.status)) {
@@ -11,8 +12,22 @@ function must(answer, ...statuses) {
     return answer.json;
 }
 
+let aheadMs = 0;
+
+/* For a file whose days before today have to be of today's school year, which begins on 1 September: in the first
+ * `days` (up to 29) of one, its clock and its servers' are ahead by so many. Options of startSchool. */
+export function inSchoolYear(days) {
+    const [, month, date] = day().split("-").map(Number);
+    if (month === 9 && date <= days) {
+        aheadMs = days * 86400000;
+    }
+    return aheadMs ? { more: clockMoved(aheadMs / 1000) } : {};
+}
+
+const now = () => new Date(Date.now() + aheadMs);
+
 /* The day `offset` days after the one that it is in London at `from`. */
-export function day(offset = 0, from = new Date()) {
+export function day(offset = 0, from = now()) {
     const d = new Date(from.toLocaleDateString("sv-SE", { timeZone: "Europe/London" }) + "T12:00:00Z");
     d.setUTCDate(d.getUTCDate() + offset);
     return d.toISOString().slice(0, 10);
@@ -82,7 +97,7 @@ export async function setChallenge(client, activity, classes, dates = {}) {
 }
 
 /* `from`: when it is at the server, where its clock is another than ours. */
-export async function makeWorld(server, account, from = new Date()) {
+export async function makeWorld(server, account, from = now()) {
     const world = { url: server.url, first: await signedIn(server.url, account) };
     await world.first.get("/api/v1/session");
     world.a = await makeClass(world, "3 Alder", ["Ondi", "Perrin", "Quill"]);
