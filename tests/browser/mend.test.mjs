@@ -114,6 +114,23 @@ test("a challenge set by mistake is mended", async (t) => {
         await v.close();
     });
 
+    await t.test("nothing is called deleted while another class has it", async () => {
+        const asked = async (who, challenge, klass) => {
+            const v = await visitor(browser, school.url, SIZES.small);
+            await signIn(v.page, who);
+            await v.page.goto(`/staff/challenge?id=${challenge.id}&class=${klass.id}`);
+            await v.page.locator("summary", { hasText: "Change dates, or cancel" }).click();
+            await v.page.getByRole("button", { name: `Cancel the challenge for ${klass.name}` }).click();
+            const words = await v.page.getByRole("group", { name: /^Cancel/ }).innerText();
+            await v.close();
+            return words;
+        };
+        const shared = await setChallenge(w.staff.pe_lead.client, w.activity, [w.a.id, w.b.id]);
+        assert.match(await asked(w.staff.other_teach, shared, w.b), /if nothing comes until then, it goes from the pages of 4 Birch\. You can set it again\. It goes on for 3 Alder\./);
+        const alone = await setChallenge(w.staff.teach.client, w.activity, [w.a.id]);
+        assert.match(await asked(w.staff.teach, alone, w.a), /if nothing comes until then, the challenge is deleted\./);
+    });
+
     await t.test("a family is told of it where something came", async () => {
         must(await w.staff.teach.client.put(`/api/v1/challenges/${both.id}`, { cancelled: true }), 200);
         const v = await visitor(browser, school.url, SIZES.small);

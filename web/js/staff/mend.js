@@ -94,10 +94,11 @@ async function datesPanel(page, k, again) {
 function cancelPanel(page, k) {
     const title = "Cancel “" + page.name + "” for " + k.name + "?";
     const others = page.challenge.classes.filter((c) => c.id !== k.id && !c.cancelled).map((c) => c.name);
+    const elsewhere = others.length > 0 || page.challenge.classes.some((c) => c.sent > 0);
     return panel(page, title, [el("h2", null, title),
         el("p", null, el("strong", null, sentWords(k)), k.sent ? " They are kept, count as before and stay on these pages, named “cancelled”." : ""),
         el("p", null, "It goes from the children’s Today. Somebody who is offline and did it before now is still counted, if it comes within " + LATE_DAYS + " days" +
-            (k.sent ? "." : "; if nothing comes until then, the challenge is deleted.") + " You can set it again.",
+            (k.sent ? "." : "; if nothing comes until then, " + (elsewhere ? "it goes from the pages of " + k.name + "." : "the challenge is deleted.")) + " You can set it again.",
         others.length ? " It goes on for " + others.join(", ") + "." : ""),
         el("div", { class: "buttons" }, action("Cancel it for " + k.name, async () => {
             await put("/challenges/" + page.challenge.id, { classes: [k.id], cancelled: true });
