@@ -106,15 +106,15 @@ const struct activity starter_gate = {
                 "it along the floor with a flat hand. It must not bounce. Fetch it and go again. "
                 "Roll 10 times."},
         {.kind = VERSION_QUIET,
-         .how = "Use a ball of socks on a rug. Kneel down. Push it gently with your flat hand. "
-                "Put a cushion behind the gate. Roll 10 times."},
+         .how = "Use a ball of socks on a rug. Kneel on one knee. Push it gently with your flat "
+                "hand. Put a cushion behind the gate. Roll 10 times."},
         {.kind = VERSION_SEATED, OWN_TARGET(6),
          .how = "Sit on the floor or on a steady chair. From a chair, roll the ball down a tea "
                 "tray or book as a ramp. Look at the gap. Let go gently. A helper can bring the "
                 "ball back. Roll 10 times."},
         {.kind = VERSION_NO_KIT,
-         .how = "Roll a ball of scrunched paper. Use two books as the gate. Kneel and push with a "
-                "flat hand. Roll 10 times."}},
+         .how = "Roll a ball of scrunched paper. Use two books as the gate. Kneel on one knee and "
+                "push with a flat hand. Roll 10 times."}},
     .version_count = 4,
     .cues = {{.text = "Eyes on the gap"},
              {.text = "One foot forward, knees soft"},

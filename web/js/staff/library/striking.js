@@ -8,7 +8,7 @@ export const striking = [
         set_up: "Clear a space as wide as your arms on every side. Ask somebody to say go and stop, or use a timer.",
         scoring: "One try is 30 seconds. Count each pat. If it falls, pick it up and go on counting. Rest between tries.",
         versions: ways({ how: "Keep your hand flat like a plate. Pat the balloon up as high as your eyes. Move your feet to stay under it. Go for 30 seconds. Count your pats.", lines: [20, 35] },
-            { how: "You need no balloon. Use a thin scarf or a bag of tissue. Pat it up with a flat hand. Step softly. Go for 30 seconds. Count your pats.", lines: [15, 28] },
+            { how: "You need no balloon. Use a thin scarf or a loose ball of tissue. Pat it up with a flat hand. Step softly. Go for 30 seconds. Count your pats.", lines: [15, 28] },
             { how: "Sit tall on a steady chair or on the floor. Pat the balloon up with either hand. Keep it within reach. A helper may bring it back. Go for 30 seconds.", lines: [18, 32] },
             "You need no balloon. Tear a sheet of paper in half and scrunch it softly. Pat it up with a flat hand. Go for 30 seconds. Count your pats."),
         cues: lookFor("Flat hand, fingers together", "Eyes follow it up and down", "Feet move under it", "Pats up, not away"),
