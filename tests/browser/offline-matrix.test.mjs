@@ -8,10 +8,13 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { look } from "../lib/browser.mjs";
 import { makeHome, nothingKept } from "../lib/home.mjs";
-import { Client } from "../lib/client.mjs";
+import { Client, signedIn } from "../lib/client.mjs";
+import { clockMoved } from "../lib/server.mjs";
 import { makeActivity, setChallenge, must, day } from "../lib/world.mjs";
-import { title, press, sees, comeIn, keptText } from "../lib/child.mjs";
+import { title, press, sees, comeIn, makeTries, keptText } from "../lib/child.mjs";
 
+const DAY_MS = 86400000;
+const REFUSED = "This challenge has closed. Your teacher can open it again.";
 const NAMES = ["Ondi", "Perrin", "Quill", "Rafe", "Sunniva", "Tarn", "Una", "Vesper", "Wilf", "Xanthe", "Yorick", "Zelda", "Arlo", "Bryony", "Corin", "Dilys", "Edda", "Fenn", "Greta", "Hale", "Isolde", "Joss", "Kerra", "Linnet"];
 
 let home;
@@ -202,35 +205,82 @@ test("answers that pass: kept and sent later", async () => {
 });
 
 test("the date passes meanwhile: taken, after the date; closed meanwhile but done in time: taken", async () => {
-    const second = await setChallenge(home.first, await makeActivity(home.first, "timed_count", { name: "Rope skips" }), [home.klass.id]);
+    const second = await setChallenge(home.first, await makeActivity(home.first, "timed_count", { name: "Rope skips" }), [home.klass.id], { opens_on: day(-9), due_on: day(-1), closes_on: day(1) });
     const [child, v] = [home.another(), await home.device()];
     await home.ready(v, child, "Rope skips");
     home.relay.set("cut");
     await press(v.page, "Send my tries");
     await sees(v.page, "1 to send");
     home.relay.set("before");
-    must(await home.first.put(`/api/v1/challenges/${second.id}`, { due_on: day(-1), closes_on: day(0) }), 200);
+    must(await home.first.put(`/api/v1/challenges/${second.id}`, { closes_on: day(-1) }), 200);
     await home.again(v, /^Thank you/);
     await sees(v.page, /after the date/);
     assert.deepEqual(await home.rows(second), [{ pupil: child.pupil, value: child.value, after_date: true, done_on: day(0) }]);
     await v.close();
 });
 
-test("closed before the day on which it was done: refused, said so, and kept", async () => {
-    const third = await setChallenge(home.first, await makeActivity(home.first, "timed_count", { name: "Wall skips" }), [home.klass.id]);
+test("cancelled meanwhile but done before: taken, and the child is thanked", async () => {
+    const gone = await setChallenge(home.first, await makeActivity(home.first, "timed_count", { name: "Sofa skips" }), [home.klass.id]);
     const [child, v] = [home.another(), await home.device()];
-    await home.ready(v, child, "Wall skips");
+    await home.ready(v, child, "Sofa skips");
     home.relay.set("cut");
     await press(v.page, "Send my tries");
     await sees(v.page, "1 to send");
     home.relay.set("before");
-    must(await home.first.put(`/api/v1/challenges/${third.id}`, { due_on: day(-1), closes_on: day(-1) }), 200);
-    await home.again(v, /This challenge has closed. Your teacher can still add your tries/);
+    must(await home.first.put(`/api/v1/challenges/${gone.id}`, { cancelled: true }), 200);
+    await home.again(v, /^(Thank you|Sent$)/);
+    assert.deepEqual(await home.rows(gone), [{ pupil: child.pupil, value: child.value, after_date: false, done_on: day(0) }]);
+    await look({ ...v, trouble: [] }, "cancelled, taken");
+    await nothingKept(v);
+    await press(v.page, "My challenges");
+    await title(v.page, "Today");
+    assert.equal(await v.page.locator(".tile", { hasText: "Sofa skips" }).count(), 0);
+    await v.close();
+});
+
+/* The last of all: the server's clock goes on by a day. */
+test("closed, or cancelled, before the day on which it was done: refused, said so, and kept", async () => {
+    const make = async (name) => setChallenge(home.first, await makeActivity(home.first, "timed_count", { name }), [home.klass.id]);
+    const [closed, cancelled] = [await make("Wall skips"), await make("Tree skips")];
+    const [child, v] = [home.another(), await home.device()];
+    await comeIn(v.page, child.code);
+    await title(v.page, "Today");
+    const there = (text) => [closed, cancelled].every((c) => text.includes(`detail/${child.pupil}/${c.id}`));
+    while (!there(await keptText(v.page))) {
+        await v.page.waitForTimeout(50);
+    }
+    must(await home.first.put(`/api/v1/challenges/${closed.id}`, { due_on: day(-1), closes_on: day(-1) }), 200);
+    must(await home.first.put(`/api/v1/challenges/${cancelled.id}`, { cancelled: true }), 200);
+    home.relay.set("cut");
+    await v.page.clock.setSystemTime(Date.now() + DAY_MS);
+    for (const [name, n] of [["Wall skips", 1], ["Tree skips", 2]]) {
+        await makeTries(v.page, child.value, name);
+        await press(v.page, "Send my tries");
+        await sees(v.page, `${n} to send`);
+        await press(v.page, "My challenges");
+    }
+    await v.page.close();
+    await home.school.kill();
+    await home.school.start(clockMoved(DAY_MS / 1000));
+    home.relay.set("open");
+    home.first = await signedIn(home.school.url, home.school.account);
+    v.page = await v.context.newPage();
+    await v.page.clock.setSystemTime(Date.now() + DAY_MS);
+    await v.page.goto("/");
+    await comeIn(v.page, child.code);
+    await v.page.locator(".panel-sun").nth(1).waitFor();
     await look({ ...v, trouble: [] }, "refused and kept");
-    assert.deepEqual(await home.rows(third), []);
+    for (const name of ["Wall skips", "Tree skips"]) {
+        const box = v.page.locator(".panel-sun", { hasText: name });
+        await box.getByText(REFUSED).waitFor();
+        await box.getByText("Show this to your teacher.").waitFor();
+    }
+    assert.deepEqual([await home.rows(closed), await home.rows(cancelled)], [[], []]);
     assert.match(await keptText(v.page), new RegExp(`\\\\"value\\\\":${child.value}`), "the numbers are still there");
-    await press(v.page, "Forget these tries");
-    await press(v.page, "Forget these tries");
+    for (let n = 2; n > 0; n -= 1) {
+        await press(v.page, "Forget these tries");
+        await press(v.page, "Forget these tries");
+    }
     await sees(v.page, "My challenges");
     await nothingKept(v);
     await v.close();

@@ -225,12 +225,11 @@ test("a refused 'I could not' can be said again, or forgotten", async () => {
     home.relay.set("cut");
     await press(v.page, "Send: I could not");
     await sees(v.page, "1 to send");
-    home.relay.set("before");
-    must(await home.first.put(`/api/v1/challenges/${open.id}`, { due_on: day(-1), closes_on: day(-1) }), 200);
+    await v.page.route("**/api/v1/hand-ins", (route) => route.fulfill({ status: 409, contentType: "application/problem+json", body: JSON.stringify({ type: "/problems/closed", title: "x", status: 409 }) }));
     await home.again(v, /This challenge has closed/);
     await look({ ...v, trouble: [] }, "a refused could not");
     assert.equal(await v.page.getByText("these tries").count(), 0, "there are no tries");
-    must(await home.first.put(`/api/v1/challenges/${open.id}`, { due_on: day(5), closes_on: day(5) }), 200);
+    await v.page.unroute("**/api/v1/hand-ins");
     await v.page.locator(".panel-sun").getByRole("button", { name: "I can't do this here" }).click();
     await title(v.page, "I can't do this here");
     await v.page.locator("input[type=radio]").first().click();

@@ -69,13 +69,13 @@ export async function startRelay() {
     return relay;
 }
 
-/* A school behind such a relay: {url, relay, start(), stop(), account, data}. */
+/* A school behind such a relay: {url, relay, start(more), stop(), account, data}. `more`: as for a server. */
 export async function startBehindRelay() {
     const school = makeSchool();
     const relay = await startRelay();
     const s = { ...school, relay, url: relay.url };
-    s.start = async () => {
-        s.server = await startServer(school.data, { args: ["--origin", relay.url] });
+    s.start = async (more) => {
+        s.server = await startServer(school.data, { args: ["--origin", relay.url], more });
         relay.to = s.server.port;
     };
     s.kill = () => s.server.kill();
