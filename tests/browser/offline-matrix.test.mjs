@@ -277,6 +277,11 @@ test("closed, or cancelled, before the day on which it was done: refused, said s
     }
     assert.deepEqual([await home.rows(closed), await home.rows(cancelled)], [[], []]);
     assert.match(await keptText(v.page), new RegExp(`\\\\"value\\\\":${child.value}`), "the numbers are still there");
+    /* nothing to change them on: they stay where they are */
+    const gone = v.page.locator(".panel-sun", { hasText: "Tree skips" });
+    await gone.getByRole("button", { name: "Change my tries" }).click();
+    await gone.getByText("That is not here any more.").waitFor();
+    assert.deepEqual((await keptText(v.page)).match(/"(send|draft)\//g), ['"send/', '"send/']);
     for (let n = 2; n > 0; n -= 1) {
         await press(v.page, "Forget these tries");
         await press(v.page, "Forget these tries");

@@ -7,7 +7,7 @@ import { el, fill, banner } from "../dom.js";
 import { current, signOut } from "../session.js";
 import { picture, pictureName, pictureCount } from "../pictures.js";
 import { t, own } from "../msg.js";
-import { dayWords } from "../words.js";
+import { dayWords, errorWords } from "../words.js";
 import { read, write, remove, refresh, lasts } from "./store.js";
 import { state, kids, offlineSession, forgetChild, loadChallenge } from "./state.js";
 import {
@@ -259,6 +259,13 @@ function heldBox(item, again) {
         mayTakeBack(item)
             ? plain(t(item.draft ? "send.change" : "could.title"), async () => {
                   const id = item.body.challenge;
+                  try {
+                      await loadChallenge(id);
+                  } catch (error) {
+                      /* cancelled: with no challenge to change them on they stay here */
+                      fill(row, el("p", null, errorWords(error, "childerror.")), drop);
+                      return;
+                  }
                   if (item.draft) {
                       await takeBack(item);
                       go("send", { id });
