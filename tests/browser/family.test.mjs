@@ -6,10 +6,11 @@ import test from "node:test";
 import assert from "node:assert/strict";
 import { startDemo, startSchool } from "../lib/server.mjs";
 import { launch, visitor, look, sides, SIZES } from "../lib/browser.mjs";
+import { inSchoolYear } from "../lib/world.mjs";
 
 for (const [size, box] of Object.entries(SIZES)) {
     test(`a family reads its page, ${size}`, async (t) => {
-        const [school, browser] = [await startDemo(), await launch()];
+        const [school, browser] = [await startDemo(inSchoolYear(70)), await launch()];
         t.after(() => Promise.all([school.stop(), browser.close()]));
         const v = await visitor(browser, school.url, box);
         const { page } = v;
@@ -53,7 +54,7 @@ for (const [size, box] of Object.entries(SIZES)) {
 /* Each line's words are put together in the page, so that they can be in any language; in English
  * they are those of the API. */
 test("lines are told as the API tells them, and in Polish and Urdu", async (t) => {
-    const [school, browser] = [await startDemo(), await launch()];
+    const [school, browser] = [await startDemo(inSchoolYear(70)), await launch()];
     t.after(() => Promise.all([school.stop(), browser.close()]));
     const v = await visitor(browser, school.url, SIZES.small);
     const { page } = v;

@@ -6,6 +6,7 @@
 import { chromium } from "playwright-core";
 import axe from "axe-core";
 import assert from "node:assert/strict";
+import { ahead } from "./world.mjs";
 
 export const SIZES = { small: { width: 360, height: 640 }, large: { width: 1280, height: 800 } };
 
@@ -38,7 +39,7 @@ function moveDate(ms) {
 export async function visitor(browser, url, size, options = {}) {
     const context = await browser.newContext({ viewport: size, baseURL: url, locale: "en-GB", timezoneId: "Europe/London", reducedMotion: "reduce", ...options });
     context.setDefaultTimeout(15000);
-    const shift = Number(process.env.THRICE_SHIFT_S || 0) * 1000;
+    const shift = Number(process.env.THRICE_SHIFT_S || 0) * 1000 + ahead();
     if (shift !== 0) {
         await context.addInitScript(moveDate, shift);
     }

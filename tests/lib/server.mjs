@@ -26,8 +26,8 @@ export function clockMoved(seconds) {
         ASAN_OPTIONS: `${process.env.ASAN_OPTIONS ? process.env.ASAN_OPTIONS + ":" : ""}verify_asan_link_order=0` };
 }
 
-function run(args, input = "") {
-    return execFileSync(thrice, args, { env, input, encoding: "utf8", maxBuffer: 1 << 26, stdio: ["pipe", "pipe", "pipe"] });
+function run(args, input = "", more = {}) {
+    return execFileSync(thrice, args, { env: { ...env, ...more }, input, encoding: "utf8", maxBuffer: 1 << 26, stdio: ["pipe", "pipe", "pipe"] });
 }
 
 function folder() {
@@ -106,7 +106,7 @@ export function startSchool(options) {
 /* The demo school: `.demo` is what `thrice demo --json` says. */
 export function startDemo(options) {
     const { top, data } = folder();
-    run(["demo", "--data", data, "--json"]);
+    run(["demo", "--data", data, "--json"], "", options?.more);
     const demo = JSON.parse(readFileSync(join(data, "demo-sign-in.json"), "utf8"));
     const account = { name: demo.staff[0].name, passphrase: demo.staff[0].passphrase };
     return served({ data, account, remove: () => rmSync(top, { recursive: true, force: true }) }, options, { demo });

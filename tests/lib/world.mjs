@@ -12,18 +12,20 @@ function must(answer, ...statuses) {
     return answer.json;
 }
 
+const DAY_MS = 86400000;
 let aheadMs = 0;
 
-/* For a file whose days before today have to be of today's school year, which begins on 1 September: in the first
- * `days` (up to 29) of one, its clock and its servers' are ahead by so many. Options of startSchool. */
+/* For a file whose days before today have to be of today's school year, which begins on 1 September: in the first `days`
+ * of one, the clock of its days, its servers and its pages is ahead, so that so many have passed. Options of startSchool. */
 export function inSchoolYear(days) {
-    const [, month, date] = day().split("-").map(Number);
-    if (month === 9 && date <= days) {
-        aheadMs = days * 86400000;
-    }
+    const today = day();
+    const first = `${Number(today.slice(0, 4)) - (today.slice(5) < "09-01" ? 1 : 0)}-09-01`;
+    const passed = (new Date(today) - new Date(first)) / DAY_MS;
+    aheadMs += Math.max(0, days - passed) * DAY_MS;
     return aheadMs ? { more: clockMoved(aheadMs / 1000) } : {};
 }
 
+export const ahead = () => aheadMs;
 const now = () => new Date(Date.now() + aheadMs);
 
 /* The day `offset` days after the one that it is in London at `from`. */
