@@ -42,6 +42,8 @@ for (const [size, box] of [["360x640", SIZES.small], ["1280x800", SIZES.large]])
         const { v, page } = await scene(t, box, "office");
         await look(v, `School, a clock nobody vouches for, ${size}`);
         const text = () => page.locator("#purge").textContent();
+        const above = page.getByRole("link", { name: "What is deleted waits for an answer from the office" });
+        assert.ok(await above.isVisible(), "the top of a long page says so");
         assert.match(await text(), /The server cannot tell by itself whether its clock is right\./);
         assert.match(await text(), /lists 60 entries, more than twice the 5 of the plan before it/);
         assert.match(await text(), /\(so far 1\)/, "this sign-in is the first day of use");
@@ -58,6 +60,7 @@ for (const [size, box] of [["360x640", SIZES.small], ["1280x800", SIZES.large]])
         await look(v, `School, the date confirmed, ${size}`);
         await press(page, /^Go on with this plan$/);
         await page.getByText("The plan goes on.").waitFor();
+        assert.ok(!(await above.isVisible()), "answered");
         assert.doesNotMatch(await text(), /more than twice/);
         await look(v, `School, the plan goes on, ${size}`);
         assert.deepEqual(v.trouble, []);

@@ -96,20 +96,23 @@ function facts(plan) {
             : ["none noted; whoever looks after the server makes one with ", el("code", null, "thrice backup")]));
 }
 
-export async function purgeBox(session) {
+/* `tell` hears whether something in the box waits for the office, again after each answer. */
+export async function purgeBox(session, tell = () => {}) {
     const plan = await get("/purge-plan");
     const office = has(session, "office");
     const say = async (body, words) => {
         await put("/purge-plan", body);
-        const fresh = await purgeBox(session);
+        const fresh = await purgeBox(session, tell);
         box.replaceWith(fresh);
         notice(words);
         focusOn(fresh.querySelector("h2"));
     };
+    const asked = [clockBox(plan, office, say), doubledBox(plan, office, say)];
+    tell(asked.some(Boolean));
     const box = el("section", { class: "panel", id: "purge" }, el("h2", null, "What is deleted, and when"),
         el("p", null, "The server deletes once a night, for good: only what a plan listed at least 14 days before, with five days of use since. Sign-ins, and" +
             " the copies of everything that an upgrade of the server makes (kept 35 days), need no plan. Only what is still in backups can be brought back; delete those after 35 days."),
-        facts(plan), clockBox(plan, office, say), doubledBox(plan, office, say), el("p", null, nextWords(plan)), table(plan),
+        facts(plan), asked, el("p", null, nextWords(plan)), table(plan),
         el("p", { class: "small quiet" }, "Due within 14 days counts what is due now as well. The record of who did what stays; it holds no names."),
         el("h3", null, "Children who have left, and the day they go at the earliest"), leavers(plan),
         plan.leavers.length && plan.leavers[0].pupil ? el("p", { class: "small quiet" },

@@ -201,14 +201,15 @@ start(async ({ session, body }) => {
     const [data, { classes }] = await Promise.all([get("/school"), get("/classes")]);
     const office = has(session, "office");
     const known = office ? (await get("/staff")).staff.map((m) => [m.id, m.name]) : [[session.staff || session.id, session.display_name]];
+    const asked = el("p", { hidden: true }, el("a", { href: "#purge" }, "What is deleted waits for an answer from the office"));
     const names = new Map(known.concat(classes.map((c) => [c.id, c.name])));
-    fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null,
+    fill(body, office && data.amber.length ? banner("careful", el("p", null, "Still to do:"), el("ul", null, data.amber.map((a) => el("li", null, AMBER[a])))) : null, asked,
         has(session, "pe_lead") ? el("p", null, el("a", { href: "/staff/counts" }, "Counts by year group, and what of them may be published")) : null,
         office || has(session, "safeguarding") ? el("p", null, el("a", { href: "/staff/year" }, office ? "The school year: classes move up, what is deleted when" : "What is deleted, and when")) : null,
         office || has(session, "safeguarding") ? el("p", null, el("a", { href: "/staff/changes" }, "Who may read children's messages: what waits for a second person")) : null,
         settings(data, office), terms(data, office), bands(data, office || has(session, "pe_lead")), switchesBox(data, office || has(session, "pe_lead")), office ? wordsBox(data) : null,
         office ? await staffBox(classes) : null, office ? await sharesBox(classes) : null, office ? await readersBox(classes) : null,
-        office || has(session, "safeguarding") ? await purgeBox(session) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
+        office || has(session, "safeguarding") ? await purgeBox(session, (waits) => { asked.hidden = !waits; }) : null, office || has(session, "safeguarding") ? await auditBox(names) : null);
     const wanted = ["#shares", "#purge"].indexOf(window.location.hash) >= 0 ? body.querySelector(window.location.hash) : null;
     if (wanted) {
         wanted.scrollIntoView();
