@@ -8,7 +8,7 @@ import { writeFileSync } from "node:fs";
 import { startDemo } from "../lib/server.mjs";
 import { launch, visitor, look, sides, SIZES } from "../lib/browser.mjs";
 import { signedIn } from "../lib/client.mjs";
-import { must } from "../lib/world.mjs";
+import { inSchoolYear, must } from "../lib/world.mjs";
 
 async function print(page, name) {
     const pdf = await page.pdf({ format: "A4", preferCSSPageSize: true });
@@ -19,7 +19,7 @@ async function print(page, name) {
 }
 
 async function open(t, size) {
-    const [school, browser] = [await startDemo(), await launch()];
+    const [school, browser] = [await startDemo(inSchoolYear(70)), await launch()];
     t.after(() => Promise.all([school.stop(), browser.close()]));
     const account = school.demo.staff[0];
     const api = await signedIn(school.url, { name: account.name, passphrase: account.passphrase });

@@ -15,6 +15,7 @@ const DAY_S = 86400;
 const NIGHT_S = 60;         /* longest wait for the night's work */
 /* Days count from noon of the day after this file began, in seconds from now: its hour makes no difference. */
 const NOON = (Math.floor(Date.now() / 1000 / DAY_S) + 1.5) * DAY_S;
+const TO_THREE_S = -(9 * 3600 + 10);      /* from noon back to ten seconds before three */
 const noon = (days) => NOON + days * DAY_S - Math.floor(Date.now() / 1000);
 const iso = (days) => new Date((NOON + days * DAY_S) * 1000).toISOString().slice(0, 10);
 const pause = (ms) => new Promise((done) => { setTimeout(done, ms); });
@@ -96,7 +97,7 @@ test("a fortnight of use deletes what was listed, at night, when the office has 
     await server.stop();
 
     /* Ten seconds to three of the next night. */
-    server = await school.serve(15, -(9 * 3600 + 10));
+    server = await school.serve(15, TO_THREE_S);
     office = await signedIn(server.url, school.office);
     assert.equal(must(await office.get("/api/v1/purge-plan"), 200).last_on, null, "not before three");
     const children = (id) => school.sql(`SELECT count(*) FROM pupil WHERE id = ${id}`);
@@ -117,16 +118,15 @@ test("a fortnight of use deletes what was listed, at night, when the office has 
 
 test("a night in which a cancelled challenge alone goes leaves its row in the record, too", async (t) => {
     const school = await makeDemo(t);
-    const today = Math.floor(Date.now() / 1000 / DAY_S);
+    const today = Math.floor(NOON / DAY_S);
     const empty = school.sql("SELECT id FROM challenge WHERE id NOT IN (SELECT challenge_id FROM hand_in) ORDER BY id LIMIT 1");
     school.sql(`INSERT OR REPLACE INTO challenge_change SELECT class_id, challenge_id, 1, 2, 3, ${(today - 40) * DAY_S}, (SELECT min(id) FROM staff)
         FROM challenge_class WHERE challenge_id = ${empty}`);
     school.sql(`INSERT INTO purge_plan VALUES (${today - 20}, 1, NULL, 0); INSERT INTO purge_listed VALUES ('challenge', ${empty}, 0, ${today - 20});
         INSERT INTO use_day VALUES (${[5, 4, 3, 2, 1].map((ago) => today - ago).join("), (")})`);
-    const night = new Date(Date.now() + DAY_S * 1000).setUTCHours(2, 59, 50, 0);
-    const server = await school.serve((night - Date.now()) / 1000);
+    const server = await school.serve(1, TO_THREE_S);
     const office = await signedIn(server.url, school.office);
-    must(await office.put("/api/v1/purge-plan", { today: new Date(night).toISOString().slice(0, 10) }), 200);
+    must(await office.put("/api/v1/purge-plan", { today: iso(1) }), 200);
     const until = Date.now() + NIGHT_S * 1000;
     while (!/purge .*clock=1 .*rows=/.test(server.stderr()) && Date.now() < until) {
         await pause(500);
