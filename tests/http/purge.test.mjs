@@ -123,7 +123,7 @@ test("a night in which a cancelled challenge alone goes leaves its row in the re
     school.sql(`INSERT OR REPLACE INTO challenge_change SELECT class_id, challenge_id, 1, 2, 3, ${(today - 40) * DAY_S}, (SELECT min(id) FROM staff)
         FROM challenge_class WHERE challenge_id = ${empty}`);
     school.sql(`INSERT INTO purge_plan VALUES (${today - 20}, 1, NULL, 0); INSERT INTO purge_listed VALUES ('challenge', ${empty}, 0, ${today - 20});
-        INSERT INTO use_day VALUES (${[5, 4, 3, 2, 1].map((ago) => today - ago).join("), (")})`);
+        INSERT OR IGNORE INTO use_day VALUES (${[5, 4, 3, 2, 1].map((ago) => today - ago).join("), (")})`);
     const server = await school.serve(1, TO_THREE_S);
     const office = await signedIn(server.url, school.office);
     must(await office.put("/api/v1/purge-plan", { today: iso(1) }), 200);
