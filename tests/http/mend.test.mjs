@@ -90,8 +90,9 @@ test("tries that came are kept and named: grid, results, family, the child's own
     assert.deepEqual(await family(w.codes.other_carer, w.otherPupil), [], "nothing came: nothing is said");
     const empty = must(await w.staff.other_teach.client.get(`/api/v1/classes/${w.b.id}/grid`), 200).challenges;
     assert.ok(!empty.some((c) => c.id === w.both.id), "no column without tries");
-    const csv = (await w.staff.teach.client.get(`/api/v1/exports/results.csv?class=${w.a.id}`)).text.split("\r\n").filter((l) => l.includes(`"${w.both.number}"`) || l.split(",").includes(String(w.both.number)));
-    assert.equal(csv.length, 1, "nobody is “not yet” for it");
+    const csv = (await w.staff.teach.client.get(`/api/v1/exports/results.csv?class=${w.a.id}`)).text.split("\r\n").map((l) => l.split(","));
+    const which = csv[0].findIndex((h) => h.replace(/"/g, "") === "challenge");      /* no name here has a comma */
+    assert.equal(csv.filter((l) => l[which] === String(w.both.number)).length, 1, "nobody is “not yet” for it");
 });
 
 test("tries that come after it was cancelled", async (t) => {
