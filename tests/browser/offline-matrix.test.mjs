@@ -284,9 +284,11 @@ test("closed, or cancelled, before the day on which it was done: refused, said s
     assert.deepEqual((await keptText(v.page)).match(/"(send|draft)\//g), ['"send/', '"send/']);
     for (let n = 2; n > 0; n -= 1) {
         await press(v.page, "Forget these tries");
+        await sees(v.page, "Then they are lost. Are you sure?");
         await press(v.page, "Forget these tries");
+        await v.page.locator(".panel-sun").nth(n - 1).waitFor({ state: "detached" });
     }
-    await sees(v.page, "My challenges");
+    await title(v.page, "Today");
     await nothingKept(v);
     await v.close();
 });
